@@ -1,0 +1,101 @@
+package app
+
+import (
+	"encoding/json"
+
+	"portwright/engine/book"
+)
+
+// Effect is something Update wants done outside: storage, files, the screen.
+// Effects are data; package browser carries them out and answers with a Msg.
+type Effect interface{ effect() }
+
+type (
+	// LoadBook asks for BookLoaded.
+	LoadBook struct{}
+
+	// LoadBuild asks for BuildLoaded with every entry of one build.
+	LoadBuild struct{ Build string }
+
+	// Append writes items in one strict transaction, together with the build's
+	// card. Answer: Kept after the transaction completed, else NotKept.
+	Append struct {
+		Token string // echoed in the answer
+		Items []book.Item
+		Card  *book.Card
+	}
+
+	// MergeEntries adds entries of another book (set union, one transaction
+	// per batch). Answer: Merged.
+	MergeEntries struct {
+		Entries []book.Entry
+		Cards   []book.Card
+	}
+
+	// SaveDraft keeps the state of the field in hand, per build.
+	SaveDraft struct {
+		Build string
+		Draft json.RawMessage
+	}
+
+	// SaveSettings keeps this device's settings.
+	SaveSettings struct{ Settings Settings }
+
+	// SaveFile hands a file to the person (share sheet or download).
+	SaveFile struct {
+		Name, MIME string
+		Data       []byte
+	}
+
+	// ExportBook writes every entry of the device to a book file. Answer:
+	// BookExported.
+	ExportBook struct{}
+
+	// PickFile opens the file chooser. Answer: FilePicked.
+	PickFile struct{}
+
+	// AskPersist asks the browser to keep the data. Answer: PersistAnswer.
+	AskPersist struct{}
+
+	// GoTo sets the address to "#"+Hash; the browser answers with Navigated.
+	GoTo struct{ Hash string }
+
+	// FocusOn moves the focus to the element with this id after the render.
+	FocusOn struct{ ID string }
+
+	// Awake asks for, or gives up, the screen wake lock.
+	Awake struct{ On bool }
+
+	// Buzz vibrates shortly where the device can.
+	Buzz struct{}
+
+	// Appear sets theme ("", "day", "shed") and hand ("", "left") on the page.
+	Appear struct{ Theme, Hand string }
+
+	// TakeUpdate lets the waiting version take over; the page reloads once.
+	TakeUpdate struct{}
+
+	// After sends Msg back after MS milliseconds.
+	After struct {
+		MS  int
+		Msg Msg
+	}
+)
+
+func (LoadBook) effect()     {}
+func (LoadBuild) effect()    {}
+func (Append) effect()       {}
+func (MergeEntries) effect() {}
+func (SaveDraft) effect()    {}
+func (SaveSettings) effect() {}
+func (SaveFile) effect()     {}
+func (ExportBook) effect()   {}
+func (PickFile) effect()     {}
+func (AskPersist) effect()   {}
+func (GoTo) effect()         {}
+func (FocusOn) effect()      {}
+func (Awake) effect()        {}
+func (Buzz) effect()         {}
+func (Appear) effect()       {}
+func (TakeUpdate) effect()   {}
+func (After) effect()        {}

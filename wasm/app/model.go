@@ -1,0 +1,54 @@
+// Package app is the phone app's state: one Model, typed messages, one Update
+// that is a function of model, message and Input and returns effects as data.
+// It imports the engine alone.
+package app
+
+import (
+	"portwright/engine/book"
+	"portwright/engine/build"
+	"portwright/engine/findings"
+)
+
+// Station is a place in the app.
+type Station string
+
+// The stations that exist so far; the book is the home screen.
+const (
+	AtBook     Station = "book"
+	AtEngine   Station = "engine"
+	AtBench    Station = "bench"
+	AtFindings Station = "findings"
+)
+
+// Model is the whole state. Only Update changes it.
+type Model struct {
+	Ready    bool // the book was loaded
+	Device   string
+	Station  Station
+	Settings Settings
+	Storage  Storage
+
+	Book     BookState     // book.go
+	Open     *Open         // open.go: nil at the Book
+	Engine   EngineState   // engine.go
+	Bench    BenchState    // bench.go
+	Findings FindingsState // findings.go
+
+	Save   SaveState // save.go
+	Update UpdateState
+	Notice string // one line for the permanent polite live region
+	Alert  string // one line for the permanent assertive live region
+}
+
+// Open is the build in hand: its entries and what follows from them.
+type Open struct {
+	ID      string
+	Entries []book.Entry
+	Build   *build.Build
+	Results *findings.Result // nil when findings refused; Err says why
+	Err     string
+	Pass    string // ID of the pass in hand
+}
+
+// UpdateState says whether a new version waits.
+type UpdateState struct{ Waiting string }
