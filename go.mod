@@ -18,6 +18,7 @@ require (
 	github.com/rogpeppe/go-internal v1.16.0 // indirect
 	github.com/stretchr/testify v1.11.1 // indirect
 	github.com/vugu/html v0.0.0-20190914200101-c62dc20b8289 // indirect
+	github.com/vugu/vjson v0.0.0-20200505061711-f9cbed27d3d9 // indirect
 	github.com/vugu/xxhash v0.0.0-20191111030615-ed24d0179019 // indirect
 	golang.org/x/exp/typeparams v0.0.0-20231108232855-2478ac86f678 // indirect
 	golang.org/x/mod v0.41.0 // indirect

@@ -34,10 +34,12 @@ type Model struct {
 	Bench    BenchState    // bench.go
 	Findings FindingsState // findings.go
 
-	Save   SaveState // save.go
-	Update UpdateState
-	Notice string // one line for the permanent polite live region
-	Alert  string // one line for the permanent assertive live region
+	Save   SaveState  // save.go
+	Fresh  FreshState // a new version that waits
+	Notice string     // one line for the permanent polite live region
+	Alert  string     // one line for the permanent assertive live region
+
+	wanted string // the address last asked for
 }
 
 // Open is the build in hand: its entries and what follows from them.
@@ -50,5 +52,5 @@ type Open struct {
 	Pass    string // ID of the pass in hand
 }
 
-// UpdateState says whether a new version waits.
-type UpdateState struct{ Waiting string }
+// FreshState says whether a new version waits.
+type FreshState struct{ Waiting string }

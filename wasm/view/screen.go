@@ -1,0 +1,44 @@
+// Package view turns the app's state into text and numbers that are ready to
+// show. Components print what stands here and compute nothing.
+package view
+
+import "portwright/wasm/app"
+
+// Screen is all that is on the screen. At most one of the stations is set.
+type Screen struct {
+	Strip  Strip
+	Nav    []NavItem // the stations of the open build; none at the book
+	Save   SaveBanner
+	Update UpdateBar
+	Notice string // permanent polite live region
+	Alert  string // permanent assertive live region
+
+	Book     *BookView
+	Engine   *EngineView
+	Bench    *BenchView
+	Findings *FindingsView
+	Loading  bool // the book or the build is still being read
+}
+
+// Of shows the model.
+func Of(m *app.Model) Screen {
+	s := Screen{
+		Strip: stripOf(m), Nav: navOf(m), Save: saveOf(m), Update: updateOf(m),
+		Notice: m.Notice, Alert: m.Alert,
+	}
+	if !m.Ready || (m.Station != app.AtBook && m.Open == nil) {
+		s.Loading = true
+		return s
+	}
+	switch m.Station {
+	case app.AtBook:
+		s.Book = bookOf(m)
+	case app.AtEngine:
+		s.Engine = engineOf(m)
+	case app.AtBench:
+		s.Bench = benchOf(m)
+	case app.AtFindings:
+		s.Findings = findingsOf(m)
+	}
+	return s
+}
