@@ -1,0 +1,110 @@
+package draw
+
+import (
+	"math"
+	"sort"
+	"unicode/utf8"
+
+	"portwright/engine/build"
+)
+
+// label is a number with words outside the ring, tied to its angle.
+type label struct {
+	deg   float64
+	lines []string
+	y     float64 // of the first line
+	lane  int
+}
+
+// ringLabels writes both ends of each span outside the ring, each side pushed
+// apart until no two overlap, with a thin line from the arc to the number.
+func ringLabels(c *canvas, spans []span, lanes int) {
+	var right, left []label
+	for _, s := range spans {
+		for _, end := range []struct {
+			deg  float64
+			word string
+		}{{s.opens, "opens"}, {s.closes(), "closes"}} {
+			l := label{deg: end.deg, lines: endLines(s, end.deg), lane: s.lane}
+			x, y := point(end.deg, ringR+8)
+			l.y = y
+			if x >= 0 {
+				right = append(right, l)
+			} else {
+				left = append(left, l)
+			}
+		}
+	}
+	spread(right)
+	spread(left)
+	for _, l := range right {
+		ringLabel(c, l, 1, lanes)
+	}
+	for _, l := range left {
+		ringLabel(c, l, -1, lanes)
+	}
+}
+
+// endLines are the words of one end: the number, the side of TDC where it is
+// not plain, the window's kind.
+func endLines(s span, deg float64) []string {
+	if s.kind == build.KindIntake && deg > 180 {
+		return []string{degrees(360 - deg), "before TDC", shorten(s.kind)}
+	}
+	return []string{degrees(deg), shorten(s.kind)}
+}
+
+// shorten keeps a word inside the room beside the ring.
+func shorten(s string) string {
+	if utf8.RuneCountInString(s) <= 10 {
+		return s
+	}
+	return string([]rune(s)[:9]) + "…"
+}
+
+// spread sorts labels by height and moves them apart, keeping all of them
+// inside the picture.
+func spread(ls []label) {
+	sort.SliceStable(ls, func(i, j int) bool { return ls[i].y < ls[j].y })
+	const top, bottom = -104.0, 116.0
+	y := top
+	for i := range ls {
+		ls[i].y = math.Max(ls[i].y, y)
+		y = ls[i].y + height(ls[i])
+	}
+	limit := bottom
+	for i := len(ls) - 1; i >= 0; i-- {
+		ls[i].y = math.Min(ls[i].y, limit-height(ls[i])+rowGap/2)
+		limit = ls[i].y - rowGap/2
+	}
+}
+
+func height(l label) float64 { return rowGap + 12*float64(len(l.lines)-2) }
+
+func ringLabel(c *canvas, l label, side float64, lanes int) {
+	x := labelX(l.y) * side
+	anchor := "start"
+	if side < 0 {
+		anchor = "end"
+	}
+	px, py := point(l.deg, ringR)
+	c.path(spoke(l.deg, laneRadius(l.lane, lanes)+6, ringR)+"M"+num(px)+" "+num(py)+"L"+num(x-3*side)+" "+num(l.y-4), 0.8, "")
+	for i, s := range l.lines {
+		size, bold := 12.0, false
+		if i == 0 {
+			size, bold = 15, true
+		}
+		c.text(x, l.y+13*float64(i), size, anchor, bold, s)
+	}
+}
+
+// labelX is how far out a label stands: beside the ring, a little nearer where
+// the ring curves away.
+func labelX(y float64) float64 {
+	r := ringR + 12
+	in := r*r - y*y
+	if in < 0 {
+		in = 0
+	}
+	return math.Max(70, math.Sqrt(in))
+}
