@@ -44,13 +44,16 @@ const (
 //
 // The first set below a window or pass id makes it. "removed": true takes it
 // out of the build without losing it. Base is the ID of the entry whose value
-// was on screen when this one was set ("" when there was none): two sets with
-// the same base from two devices are a conflict, the later clock is used and
-// both are shown until a later set names either as its base.
+// was on screen when this one was set ("" when there was none); Over holds the
+// IDs of the other values when a conflict was on screen. A set replaces what
+// it names and nothing else: two sets that don't know of each other, with
+// different values, are a conflict. The later clock is used and both are shown
+// until a set names both (Folded.Heads gives what to name).
 type SetBody struct {
 	Path  string          `json:"path"`
 	Value json.RawMessage `json:"value"`
 	Base  string          `json:"base,omitempty"`
+	Over  []string        `json:"over,omitempty"`
 }
 
 // ReadingBody is one reading; the reading's ID is the entry's.
@@ -64,29 +67,34 @@ type ReadingBody struct {
 	Side    string          `json:"side,omitempty"`
 	Quarter int             `json:"quarter,omitempty"`
 	At      string          `json:"at,omitempty"`
-	Extra   json.RawMessage `json:"extra,omitempty"` // object of unknown fields of an imported reading
+	Device  *string         `json:"device,omitempty"` // of an imported reading: what its file said; nil: the entry's device
+	Extra   json.RawMessage `json:"extra,omitempty"`  // object of unknown fields of an imported reading
 }
 
 // StopBody is one reading against the stop; two with one Check make a pair.
 type StopBody struct {
-	Pass  string  `json:"pass"`
-	Check string  `json:"check"` // ID shared by the pair
-	When  string  `json:"when"`  // before, after
-	Near  string  `json:"near"`  // tdc, bdc
-	Way   string  `json:"way"`   // "running" (first) or "back" (second)
-	Value float64 `json:"value"`
-	At    string  `json:"at,omitempty"`
+	Pass   string          `json:"pass"`
+	Check  string          `json:"check"` // ID shared by the pair
+	When   string          `json:"when"`  // before, after
+	Near   string          `json:"near"`  // tdc, bdc
+	Way    string          `json:"way"`   // "running" (first) or "back" (second)
+	Value  float64         `json:"value"`
+	At     string          `json:"at,omitempty"`
+	Device *string         `json:"device,omitempty"` // as in ReadingBody
+	Extra  json.RawMessage `json:"extra,omitempty"`  // object of unknown fields of an imported check, with its first reading
 }
 
 // StrikeBody strikes out a reading or a stop reading; the reason is shown.
 type StrikeBody struct {
 	Target string `json:"target"` // entry ID
 	Reason string `json:"reason"`
+	Base   string `json:"base,omitempty"` // the unstrike that was in force, if any
 }
 
 // TargetBody undoes the strike or correction of its target entry.
 type TargetBody struct {
-	Target string `json:"target"` // for unstrike the reading's ID, for uncorrect the correct entry's ID
+	Target string `json:"target"`         // for unstrike the reading's ID, for uncorrect the correct entry's ID
+	Base   string `json:"base,omitempty"` // for unstrike: the strike that was in force
 }
 
 // CorrectBody records consent to a remedy; Correction as in the build file.

@@ -29,7 +29,8 @@ type Build struct {
 	Number  string   `json:"number,omitempty"`
 	Name    string   `json:"name,omitempty"`
 	Note    string   `json:"note,omitempty"`
-	Demo    bool     `json:"demo,omitempty"` // invented data, shown as such
+	Demo    bool     `json:"demo,omitempty"`  // invented data, shown as such
+	State   string   `json:"state,omitempty"` // in the shop's own words, e.g. "waiting for gaskets"
 	Engine  Engine   `json:"engine"`
 	Windows []Window `json:"windows,omitempty"`
 	Wheel   Wheel    `json:"wheel"`
@@ -136,9 +137,22 @@ type StopCheck struct {
 	When     string    `json:"when"` // "before" or "after" the readings
 	Near     string    `json:"near"` // "tdc" or "bdc"
 	Readings []float64 `json:"readings"`
+	Way      string    `json:"way,omitempty"`    // of a single reading: "back" when the stop was reached turning back; "" and "running" are the same
 	Struck   string    `json:"struck,omitempty"` // reason; a struck check does not count
+	At       []string  `json:"at,omitempty"`     // RFC 3339, one per reading, "" where not known
+	Device   string    `json:"device,omitempty"`
 	Extra    Extra     `json:"-"`
 }
+
+// Words of a stop check.
+const (
+	WhenBefore = "before"
+	WhenAfter  = "after"
+	NearTDC    = "tdc"
+	NearBDC    = "bdc"
+	WayRunning = "running"
+	WayBack    = "back"
+)
 
 // Events and the piston's direction.
 const (

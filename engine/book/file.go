@@ -1,0 +1,310 @@
+package book
+
+import (
+	"bufio"
+	"bytes"
+	"encoding/base64"
+	"encoding/json"
+	"errors"
+	"fmt"
+	"hash/crc32"
+	"io"
+	"strconv"
+	"strings"
+
+	"portwright/engine/unit"
+)
+
+// A whole-book file is UTF-8 text of one JSON value per line, each line ended
+// by "\n":
+//
+//	{"format":"portwright-book","version":1,"entries":2}
+//	{"id":"...","device":"...","seq":1,"clock":{"ms":...,"ctr":0},"build":"...","kind":"set","body":{...}}
+//	{"id":"...", ... }
+//	{"end":true,"entries":2,"crc32":"8f3a01bc"}
+//
+// crc32 is the IEEE sum of the bytes of all entry lines with their line ends,
+// eight hexadecimal digits. A body stands byte for byte as it was written; one
+// that holds a line end, or white space round it, stands as base64 under
+// "body64" instead. The entries may stand in any order and more than once.
+// A file that is cut short gives every entry whose line is whole. A change to
+// the fields of an entry needs a new version, so that no older program can
+// drop a field without noticing.
+const (
+	FileFormat  = "portwright-book"
+	FileVersion = 1
+
+	maxFile = 512 << 20 // bytes read of a book
+	maxLine = 33 << 20  // bytes of one line: an imported build's largest field and a little more
+)
+
+type fileHead struct {
+	Format  string `json:"format"`
+	Version int    `json:"version"`
+	Entries *int   `json:"entries"`
+}
+
+type fileFoot struct {
+	End     bool   `json:"end"`
+	Entries int    `json:"entries"`
+	CRC32   string `json:"crc32"`
+}
+
+type fileEntry struct {
+	Entry
+	Body64 *string `json:"body64"`
+}
+
+// EncodeBook writes a whole-book file. An entry that could not be read back
+// (Validate) is an error and nothing more is written.
+func EncodeBook(w io.Writer, entries []Entry) error {
+	bw := bufio.NewWriter(w)
+	fmt.Fprintf(bw, `{"format":%q,"version":%d,"entries":%d}`+"\n", FileFormat, FileVersion, len(entries))
+	sum := crc32.NewIEEE()
+	var line []byte
+	for _, e := range entries {
+		if err := Validate(e); err != nil {
+			return err
+		}
+		line = AppendEntry(line[:0], e)
+		line = append(line, '\n')
+		sum.Write(line)
+		if _, err := bw.Write(line); err != nil {
+			return err
+		}
+	}
+	fmt.Fprintf(bw, `{"end":true,"entries":%d,"crc32":"%08x"}`+"\n", len(entries), sum.Sum32())
+	return bw.Flush()
+}
+
+// AppendEntry appends the entry as one line without its line end.
+func AppendEntry(dst []byte, e Entry) []byte {
+	dst = append(dst, `{"id":`...)
+	dst = appendText(dst, e.ID)
+	dst = append(dst, `,"device":`...)
+	dst = appendText(dst, e.Device)
+	dst = append(dst, `,"seq":`...)
+	dst = strconv.AppendUint(dst, e.Seq, 10)
+	dst = append(dst, `,"clock":{"ms":`...)
+	dst = strconv.AppendInt(dst, e.Clock.MS, 10)
+	dst = append(dst, `,"ctr":`...)
+	dst = strconv.AppendUint(dst, uint64(e.Clock.Ctr), 10)
+	dst = append(dst, `},"build":`...)
+	dst = appendText(dst, e.Build)
+	dst = append(dst, `,"kind":`...)
+	dst = appendText(dst, e.Kind)
+	if bytes.ContainsAny(e.Body, "\r\n") || len(bytes.TrimSpace(e.Body)) != len(e.Body) {
+		dst = append(dst, `,"body64":"`...)
+		dst = base64.StdEncoding.AppendEncode(dst, e.Body)
+		return append(dst, `"}`...)
+	}
+	dst = append(dst, `,"body":`...)
+	dst = append(dst, e.Body...)
+	return append(dst, '}')
+}
+
+func appendText(dst []byte, s string) []byte {
+	q, err := json.Marshal(s)
+	if err != nil { // a string can't fail
+		panic(err)
+	}
+	return append(dst, q...)
+}
+
+// ParseEntry reads one line of a book. A field that this version does not know
+// is an error, for dropping it would change the entry.
+func ParseEntry(line []byte) (Entry, error) {
+	dec := json.NewDecoder(bytes.NewReader(line))
+	dec.DisallowUnknownFields()
+	var f fileEntry
+	if err := dec.Decode(&f); err != nil {
+		return Entry{}, err
+	}
+	if len(bytes.TrimSpace(line[dec.InputOffset():])) > 0 {
+		return Entry{}, errors.New("more than one value on the line")
+	}
+	if f.Body64 != nil {
+		body, err := base64.StdEncoding.DecodeString(*f.Body64)
+		if err != nil {
+			return Entry{}, fmt.Errorf("body64: %w", err)
+		}
+		f.Entry.Body = body
+	}
+	return f.Entry, Validate(f.Entry)
+}
+
+// Validate says whether an entry can be stored and passed on: it has an ID, a
+// device, a sequence from 1, a build, a kind and a JSON body. What the body
+// says is not looked at.
+func Validate(e Entry) error {
+	bad := func(field, value, reason string) error {
+		return &unit.InputError{Field: "entry." + field, Value: value, Reason: reason}
+	}
+	switch {
+	case e.ID == "":
+		return bad("id", "", "must be given")
+	case e.Device == "":
+		return bad("device", "", "must be given")
+	case e.Seq == 0:
+		return bad("seq", "0", "must count from 1")
+	case e.Clock.MS < 0:
+		return bad("clock.ms", strconv.FormatInt(e.Clock.MS, 10), "must be milliseconds since 1970")
+	case e.Build == "":
+		return bad("build", "", "must be given")
+	case e.Kind == "":
+		return bad("kind", "", "must be given")
+	case !json.Valid(e.Body):
+		return bad("body", "", "must be JSON")
+	}
+	return nil
+}
+
+// DecodeBook reads a whole-book file. It returns every entry whose line is
+// whole, and a warning in plain words when the file is cut short or damaged
+// ("" when all is well). The error is not nil when the file is no book, is of a
+// newer version, or can't be read at all.
+func DecodeBook(r io.Reader) (entries []Entry, warning string, err error) {
+	br := bufio.NewReaderSize(io.LimitReader(r, maxFile), 64<<10)
+	head, err := readHead(br)
+	if err != nil {
+		return nil, "", err
+	}
+	d := bookReader{promised: head.Entries, sum: crc32.NewIEEE()}
+	for n := 2; ; n++ {
+		line, whole, err := readLine(br)
+		if err != nil {
+			return nil, "", err
+		}
+		if len(line) == 0 && !whole {
+			break
+		}
+		if d.line(n, line, whole) {
+			break
+		}
+	}
+	return d.entries, d.warning(), nil
+}
+
+func readHead(br *bufio.Reader) (fileHead, error) {
+	bad := func(field, value, reason string) (fileHead, error) {
+		return fileHead{}, &unit.InputError{Field: field, Value: value, Reason: reason}
+	}
+	line, _, err := readLine(br)
+	if err != nil {
+		return fileHead{}, err
+	}
+	line = bytes.TrimPrefix(line, []byte("\ufeff"))
+	var head fileHead
+	if json.Unmarshal(line, &head) != nil {
+		return bad("book file", "", `must begin with a line {"format":"portwright-book","version":1,...}; this is no book`)
+	}
+	if head.Format != FileFormat {
+		return bad("format", strconv.Quote(head.Format), `must be "portwright-book" for a book (a build file goes in with "portwright book add")`)
+	}
+	if head.Version > FileVersion {
+		return bad("version", strconv.Itoa(head.Version), fmt.Sprintf("this program reads up to %d; get a newer one", FileVersion))
+	}
+	if head.Version < 1 {
+		return bad("version", strconv.Itoa(head.Version), fmt.Sprintf("must be a whole number from 1 to %d", FileVersion))
+	}
+	return head, nil
+}
+
+// readLine returns the next line without its end, and whether the end was there.
+func readLine(br *bufio.Reader) (line []byte, whole bool, err error) {
+	for {
+		part, err := br.ReadSlice('\n')
+		line = append(line, part...)
+		if len(line) > maxLine {
+			return nil, false, &unit.InputError{Field: "book file", Reason: fmt.Sprintf("has a line longer than %d MB; this is no book", maxLine>>20)}
+		}
+		switch err {
+		case nil:
+			return line[:len(line)-1], true, nil
+		case bufio.ErrBufferFull:
+			continue
+		case io.EOF:
+			return line, false, nil
+		}
+		return nil, false, err
+	}
+}
+
+type bookReader struct {
+	entries  []Entry
+	promised *int // by the header
+	foot     *fileFoot
+	sum      interface {
+		io.Writer
+		Sum32() uint32
+	}
+	bad []int // numbers of lines that can't be read
+}
+
+// line takes one line and says whether it was the last.
+func (d *bookReader) line(n int, line []byte, whole bool) (last bool) {
+	if bytes.HasPrefix(line, []byte(`{"end":`)) {
+		var foot fileFoot
+		if json.Unmarshal(line, &foot) == nil && foot.End {
+			d.foot = &foot
+			return true
+		}
+	}
+	if whole {
+		d.sum.Write(line)
+		d.sum.Write([]byte{'\n'})
+	}
+	text := bytes.TrimSpace(line)
+	if len(text) == 0 {
+		return false
+	}
+	e, err := ParseEntry(text)
+	switch {
+	case err == nil:
+		d.entries = append(d.entries, e)
+	case whole: // a line without its end is what was cut, not a bad line
+		d.bad = append(d.bad, n)
+	}
+	return false
+}
+
+// warning says in one sentence each what is wrong with the file.
+func (d *bookReader) warning() string {
+	var say []string
+	promised := d.promised
+	if d.foot != nil {
+		promised = &d.foot.Entries
+	}
+	missing := 0
+	if promised != nil {
+		missing = *promised - len(d.entries)
+	}
+	if d.foot == nil {
+		say = append(say, "the file is cut short: its last line is missing")
+	}
+	if len(d.bad) > 0 {
+		say = append(say, fmt.Sprintf("%s can't be read (the first is line %d)", count(len(d.bad), "line"), d.bad[0]))
+	}
+	switch {
+	case missing > 0:
+		say = append(say, fmt.Sprintf("%d of %d entries are missing", missing, *promised))
+	case missing < 0:
+		say = append(say, fmt.Sprintf("%d entries more than the %d that the file speaks of", -missing, *promised))
+	case d.foot != nil && d.foot.CRC32 != "" && d.foot.CRC32 != fmt.Sprintf("%08x", d.sum.Sum32()):
+		say = append(say, "the check sum differs: the file was altered after it was written")
+	}
+	if len(say) == 0 {
+		return ""
+	}
+	return strings.Join(say, "; ") + fmt.Sprintf(". %s read.", count(len(d.entries), "entry"))
+}
+
+func count(n int, what string) string {
+	if n == 1 {
+		return "1 " + what
+	}
+	if strings.HasSuffix(what, "y") {
+		what = strings.TrimSuffix(what, "y") + "ie"
+	}
+	return fmt.Sprintf("%d %ss", n, what)
+}
