@@ -14,7 +14,9 @@ type InputError struct {
 // Error gives one line: field, value with unit, what would be right.
 func (e *InputError) Error() string {
 	var b strings.Builder
-	b.WriteString(e.Field)
+	if b.WriteString(e.Field); e.Field == "" {
+		b.WriteString("value")
+	}
 	if e.Value != "" {
 		b.WriteString(" = ")
 		b.WriteString(e.Value)

@@ -1,0 +1,127 @@
+package unit
+
+import (
+	"bytes"
+	"encoding/json"
+	"math"
+	"sort"
+	"strings"
+)
+
+// lengthForm is what a wrong length in a file is told.
+const lengthForm = `a length is a number of mm, {"in":1.145} or {"thou":20}`
+
+// MarshalJSON gives back the form that the length was given in: a plain number
+// when it has no unit, else {"mm":x}, {"in":x} or {"thou":x}.
+func (l Length) MarshalJSON() ([]byte, error) {
+	if math.IsNaN(l.Value) || math.IsInf(l.Value, 0) {
+		return nil, &InputError{Value: Fixed(l.Value, 0), Unit: string(l.Unit), Reason: "a length must be a finite number"}
+	}
+	num, err := json.Marshal(l.Value)
+	if err != nil {
+		return nil, err
+	}
+	switch l.Unit {
+	case "":
+		return num, nil
+	case MM, Inch, Thou:
+		return []byte(`{"` + string(l.Unit) + `":` + string(num) + `}`), nil
+	}
+	return nil, &InputError{Value: Plain(l.Value, 6), Unit: string(l.Unit), Reason: "the unit of a length is mm, in or thou"}
+}
+
+// UnmarshalJSON reads a plain number (mm, Unit "") or an object with exactly
+// one of "mm", "in" and "thou". The error is an *InputError without a field.
+func (l *Length) UnmarshalJSON(data []byte) error {
+	data = bytes.TrimSpace(data)
+	if string(data) == "null" {
+		return nil // as encoding/json does: null leaves the value alone
+	}
+	if len(data) > 0 && data[0] != '{' {
+		v, err := jsonNumber(data)
+		if err != nil {
+			return err
+		}
+		*l = Length{Value: v}
+		return nil
+	}
+	var object map[string]json.RawMessage
+	if err := json.Unmarshal(data, &object); err != nil {
+		return &InputError{Value: clip(string(data)), Reason: lengthForm}
+	}
+	if len(object) != 1 {
+		return &InputError{Value: clip(string(data)), Reason: "one unit is wanted: " + lengthForm}
+	}
+	for key, raw := range object {
+		switch u := LengthUnit(key); u {
+		case MM, Inch, Thou:
+			v, err := jsonNumber(raw)
+			if err != nil {
+				return Name(err, "", key)
+			}
+			*l = Length{Value: v, Unit: u}
+		default:
+			return &InputError{Value: clip(string(data)), Reason: "unknown unit " + clip(key) + ": " + lengthForm}
+		}
+	}
+	return nil
+}
+
+func jsonNumber(raw []byte) (float64, error) {
+	var v float64
+	if len(raw) == 0 || raw[0] == 'n' || json.Unmarshal(raw, &v) != nil {
+		return 0, &InputError{Value: clip(string(raw)), Reason: "a number without quotes is wanted; " + lengthForm}
+	}
+	return v, nil
+}
+
+// ParseLength reads a length as a person types it: a number as ParseNumber
+// takes it, alone (then in unit given) or followed by mm, in, ", ″, inch,
+// inches, thou or thousandths. The error is an *InputError without a field.
+func ParseLength(s string, given LengthUnit) (Length, error) {
+	t := strings.ToLower(strings.TrimSpace(s))
+	u := given
+	for _, suffix := range lengthSuffixes() {
+		if rest, ok := strings.CutSuffix(t, suffix.text); ok {
+			t, u = rest, suffix.unit
+			break
+		}
+	}
+	v, err := ParseNumber(t)
+	if err != nil {
+		e := *err.(*InputError)
+		e.Value = clip(s)
+		if strings.ContainsAny(t, "abcdefghijklmnopqrstuvwxyz") {
+			e.Reason = "a length is a number, with mm, in or thou behind it where it is not in the unit shown"
+		}
+		return Length{}, &e
+	}
+	return Length{Value: v, Unit: u}, nil
+}
+
+type lengthSuffix struct {
+	text string
+	unit LengthUnit
+}
+
+// lengthSuffixes lists the longest first, so that "thou" is not cut as "u".
+func lengthSuffixes() []lengthSuffix {
+	s := []lengthSuffix{
+		{"thousandths", Thou}, {"inches", Inch}, {"inch", Inch}, {"thou", Thou},
+		{"mm", MM}, {"in", Inch}, {`"`, Inch}, {"″", Inch},
+	}
+	sort.SliceStable(s, func(i, j int) bool { return len(s[i].text) > len(s[j].text) })
+	return s
+}
+
+// String writes the length with its unit and no float noise: "34 mm",
+// "1.145 in", "20 thou".
+func (l Length) String() string {
+	switch l.Unit {
+	case Inch:
+		return Plain(l.Value, 4) + " in"
+	case Thou:
+		return Plain(l.Value, 1) + " thou"
+	}
+	return Plain(l.Value, 3) + " mm"
+}
