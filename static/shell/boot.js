@@ -1,0 +1,231 @@
+// Boot: opens the app and keeps its parts of one build together. Plain script,
+// no framework; everything that the app may use of it is window.portwright:
+//
+//   build                 id of the build that this page belongs to
+//   hello(build)          the app's first call, with the id linked into it;
+//                         false: another build, the app must return at once
+//   ready()               the first view is on the screen
+//   onUpdateWaiting       set by the app: called with the id of a new version
+//                         that is installed whole and waits ("withdrawn" when
+//                         this one was taken back); called at once when one
+//                         waits already
+//   takeUpdate()          lets it take over; the page reloads once
+//   offline               "no" (this browser or address can't), "fetching",
+//                         "yes" (the app starts without a network)
+//   onOffline             set by the app: called with offline on each change
+"use strict";
+(() => {
+  const build = document.documentElement.dataset.build;
+  const base = "/b/" + build + "/";
+  const workers = navigator.serviceWorker;
+  const SLOW = 4000, DEAD = 15000, DEAD_FIRST = 60000;
+
+  let said = false;       // the app said hello with the right build
+  let shown = false;      // its first view is on the screen
+  let leaving = false;    // this page is about to be replaced
+  let retrying = false;   // a reload for a fault is being prepared
+  let asked = false;      // the person asked for the new version
+  let waiting = null;     // id of the version that waits
+  let tellWaiting = null; // the app's onUpdateWaiting
+  let offline = workers ? "fetching" : "no";
+  let tellOffline = null;
+
+  // --- leaving this page -------------------------------------------------
+
+  function go(to) {
+    if (leaving) return;
+    leaving = true;
+    to();
+  }
+  const reload = () => go(() => location.reload());
+  const repair = why => go(() => location.replace("/repair#" + encodeURIComponent(why)));
+
+  // again reloads once for a reason; the second time in a row it gives up and
+  // opens the repair page. A browser without sessionStorage gets no first try,
+  // since it could not be told from the second.
+  async function again(why) {
+    retrying = true;
+    let tried = true;
+    try {
+      tried = sessionStorage.getItem("portwright-again") === why;
+      sessionStorage.setItem("portwright-again", why);
+    } catch { /* storage is closed to us: tried stays true */ }
+    if (tried) return repair(why);
+    if (workers && workers.controller) await ask(workers.controller, { type: "CHECK" }, 8000);
+    reload();
+  }
+  function settled() {
+    try { sessionStorage.removeItem("portwright-again"); } catch { /* nothing was kept */ }
+  }
+
+  // --- talking to a service worker ----------------------------------------
+
+  function ask(worker, message, ms) {
+    return new Promise(done => {
+      const line = new MessageChannel();
+      const late = setTimeout(() => done(null), ms);
+      line.port1.onmessage = e => { clearTimeout(late); done(e.data); };
+      try { worker.postMessage(message, [line.port2]); } catch { clearTimeout(late); done(null); }
+    });
+  }
+
+  function setOffline(to) {
+    if (to === offline) return;
+    offline = to;
+    if (tellOffline) tellOffline(offline);
+  }
+  function announce(id) {
+    waiting = id;
+    if (tellWaiting) tellWaiting(id);
+  }
+  async function announceWorker(worker) {
+    const id = await ask(worker, { type: "BUILD" }, 3000);
+    if (id && id !== build) announce(id);
+  }
+
+  // register asks for the worker and watches what becomes of it. A version
+  // that is installed while another one is active waits.
+  async function register() {
+    if (!workers) return;
+    let reg;
+    try {
+      reg = await workers.register("/sw.js", { scope: "/", updateViaCache: "none" });
+    } catch (err) {
+      console.error("no offline start:", err);
+      if (!workers.controller) setOffline("no");
+      return;
+    }
+    const settle = () => { if (reg.active) setOffline("yes"); };
+    const follow = worker => {
+      if (!worker) return;
+      worker.addEventListener("statechange", () => {
+        settle();
+        if (worker.state === "installed" && reg.active) announceWorker(worker);
+        if (worker.state === "redundant" && !reg.active) setOffline("no");
+      });
+    };
+    follow(reg.installing);
+    reg.addEventListener("updatefound", () => follow(reg.installing));
+    if (reg.waiting && reg.active) announceWorker(reg.waiting);
+    settle();
+    let looked = Date.now();
+    document.addEventListener("visibilitychange", () => {
+      if (document.visibilityState !== "visible" || Date.now() - looked < 600000) return;
+      looked = Date.now();
+      reg.update().catch(() => { /* no network: asked again later */ });
+    });
+  }
+
+  async function takeUpdate() {
+    asked = true;
+    const reg = workers && await workers.getRegistration("/");
+    if (!reg || !reg.waiting) return reload();
+    reg.waiting.addEventListener("statechange", e => { if (e.target.state === "activated") reload(); });
+    reg.waiting.postMessage({ type: "TAKE_OVER" });
+  }
+
+  // coldStart lets a version that waits take over before anything is on the
+  // screen, when no other window has the app open. True: this page reloads.
+  async function coldStart() {
+    if (!workers || !workers.controller) return false;
+    const reg = await workers.getRegistration("/");
+    if (!reg || !reg.waiting) return false;
+    const worker = reg.waiting;
+    const active = new Promise(done => {
+      worker.addEventListener("statechange", () => { if (worker.state === "activated") done(true); });
+      setTimeout(() => done(false), 5000);
+    });
+    if (await ask(worker, { type: "TAKE_OVER", alone: true }, 2000) !== true) return false;
+    if (!await active) return false;
+    reload();
+    return true;
+  }
+
+  if (workers) {
+    let controlled = !!workers.controller;
+    workers.addEventListener("controllerchange", () => {
+      if (!controlled) { controlled = true; return; } // the first install, nothing changed
+      if (asked || !shown) return reload();
+      // Another window took the new version. This one may have a draft open:
+      // it goes on with what it has loaded until the person taps.
+      if (workers.controller) announceWorker(workers.controller);
+    });
+    workers.addEventListener("message", e => {
+      if (!e.data || e.data.type !== "WITHDRAWN") return;
+      if (shown) announce("withdrawn"); else again("withdrawn");
+    });
+  }
+
+  // --- what the app may use -------------------------------------------------
+
+  window.portwright = {
+    build,
+    hello(id) {
+      said = id === build;
+      if (!said) again("mixed");
+      return said && !leaving;
+    },
+    ready() {
+      if (shown) return;
+      shown = true;
+      settled();
+      document.getElementById("opening").hidden = true;
+      register();
+    },
+    takeUpdate,
+    get offline() { return offline; },
+    get onOffline() { return tellOffline; },
+    set onOffline(f) { tellOffline = f; if (f) f(offline); },
+    get onUpdateWaiting() { return tellWaiting; },
+    set onUpdateWaiting(f) { tellWaiting = f; if (f && waiting) f(waiting); },
+  };
+
+  // --- opening -----------------------------------------------------------------
+
+  async function instance(imports) {
+    const answer = await fetch(base + "app.wasm");
+    if (!answer.ok) throw new Error("app.wasm: " + answer.status);
+    if (WebAssembly.instantiateStreaming) return WebAssembly.instantiateStreaming(answer, imports);
+    return WebAssembly.instantiate(await answer.arrayBuffer(), imports);
+  }
+
+  // sameWorker is the third side of the handshake: page, app and worker.
+  async function sameWorker() {
+    if (!workers || !workers.controller) return true;
+    const id = await ask(workers.controller, { type: "BUILD" }, 2000);
+    return id === null || id === build;
+  }
+
+  async function open() {
+    const cold = coldStart().catch(() => false);
+    const same = sameWorker();
+    const engine = new Go();
+    let made;
+    try {
+      made = await instance(engine.importObject);
+    } catch (err) {
+      console.error("the app can't be opened:", err);
+      if (await cold) return;
+      await again("broken");
+      return;
+    }
+    if (await cold) return;
+    if (!await same) return again("mixed");
+    await engine.run(made.instance);
+    if (!retrying) repair("stopped");
+  }
+
+  function dead() {
+    if (shown || leaving) return;
+    register();
+    repair("slow");
+  }
+  setTimeout(() => {
+    if (!shown) document.getElementById("opening-slow").hidden = false;
+  }, SLOW);
+  setTimeout(dead, workers && workers.controller ? DEAD : DEAD_FIRST);
+
+  // The text of the page is painted before the app is compiled.
+  if (document.hidden) open();
+  else requestAnimationFrame(() => setTimeout(open, 0));
+})();
