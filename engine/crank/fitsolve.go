@@ -1,0 +1,261 @@
+package crank
+
+import (
+	"math"
+
+	"gonum.org/v1/gonum/mat"
+)
+
+// vector holds a value of each parameter, by Param.
+type vector [params]float64
+
+// fitter holds what does not change during a fit.
+type fitter struct {
+	in     Setup
+	given  [params]Quantity
+	active []Param // what may move: free, or known with doubt
+	stated bool
+}
+
+// point is a place in the parameters and how well it fits.
+type point struct {
+	at   vector
+	mech Mechanism
+	chi2 float64   // weighted squares, the known parameters' own included
+	w    []float64 // 1/u_i^2 of each pair
+	done bool      // small changes stopped helping
+}
+
+func newFitter(in Setup) *fitter {
+	f := &fitter{in: in, stated: in.stated()}
+	f.given = [params]Quantity{Stroke: in.Stroke, Rod: in.Rod, Offset: in.Offset, Deck: in.Deck, Zero: in.Zero}
+	for p := range params {
+		if q := f.given[p]; q.Free || q.U > 0 {
+			f.active = append(f.active, p)
+		}
+	}
+	return f
+}
+
+// guesses of what is not known: rods of saw-class engines lie between 1.6 and
+// 2.2 strokes (common practice, no source).
+const (
+	guessRod    = 1.9
+	zeroStarts  = 24  // every 15 degrees of wheel
+	guessStroke = 1.2 // of the depths' range
+)
+
+// starts returns the points to refine: one, or with a free zero every low
+// place on the way round the wheel.
+func (f *fitter) starts() []*point {
+	var v vector
+	for p := range params {
+		v[p] = f.given[p].Value
+	}
+	if v[Stroke] == 0 {
+		low, high := math.Inf(1), math.Inf(-1)
+		for _, p := range f.in.Pairs {
+			low, high = math.Min(low, p.Depth), math.Max(high, p.Depth)
+		}
+		v[Stroke] = math.Max(guessStroke*(high-low), 1)
+	}
+	if v[Rod] == 0 {
+		v[Rod] = guessRod * v[Stroke]
+	}
+	if !f.given[Zero].Free {
+		return f.lowest([]vector{v}, false)
+	}
+	var round []vector
+	for k := range zeroStarts {
+		next := v
+		next[Zero] += 2 * math.Pi * float64(k) / zeroStarts
+		round = append(round, next)
+	}
+	return f.lowest(round, true)
+}
+
+// lowest keeps the vectors that fit no worse than their neighbours round the
+// wheel.
+func (f *fitter) lowest(vs []vector, round bool) []*point {
+	ps := make([]*point, len(vs))
+	for i, v := range vs {
+		ps[i] = f.eval(v, nil)
+		if ps[i] == nil {
+			return nil
+		}
+		ps[i].w = f.weights(ps[i])
+		ps[i] = f.eval(v, ps[i].w)
+	}
+	if !round {
+		return ps
+	}
+	var out []*point
+	for i, p := range ps {
+		before, after := ps[(i+len(ps)-1)%len(ps)], ps[(i+1)%len(ps)]
+		if p.chi2 <= before.chi2 && p.chi2 <= after.chi2 {
+			out = append(out, p)
+		}
+	}
+	return out
+}
+
+// eval returns the point at v with the given weights (nil: all 1), or nil
+// where no crank turns.
+func (f *fitter) eval(v vector, w []float64) *point {
+	m := build(v[Stroke]/2, v[Rod], v[Offset])
+	if !m.turns() || v[Rod] > longestRod*v[Stroke] {
+		return nil
+	}
+	p := &point{at: v, mech: m, w: w}
+	for i, pair := range f.in.Pairs {
+		d := pair.Depth - v[Deck] - m.Travel(pair.Angle-v[Zero])
+		if w == nil {
+			p.chi2 += d * d
+		} else {
+			p.chi2 += w[i] * d * d
+		}
+	}
+	for _, a := range f.active {
+		if q := f.given[a]; !q.Free {
+			d := (q.Value - v[a]) / q.U
+			p.chi2 += d * d
+		}
+	}
+	return p
+}
+
+// longestRod bounds the rod in strokes: beyond it the motion is a sine for all
+// that a gauge can tell.
+const longestRod = 50
+
+func (f *fitter) weights(p *point) []float64 {
+	w := make([]float64, len(f.in.Pairs))
+	for i, pair := range f.in.Pairs {
+		w[i] = 1
+		if f.stated {
+			slope := p.mech.TravelRate(pair.Angle - p.at[Zero])
+			w[i] = 1 / (pair.UDepth*pair.UDepth + slope*slope*pair.UAngle*pair.UAngle)
+		}
+	}
+	return w
+}
+
+// jacobian returns the weighted derivatives of the fitted depths, the weighted
+// residuals, and the scale by which each column was divided. Rows of nothing
+// are added until there are as many as columns.
+func (f *fitter) jacobian(p *point) (j *mat.Dense, res []float64, scale []float64) {
+	rows := len(f.in.Pairs) + len(f.active)
+	j = mat.NewDense(rows, len(f.active), nil)
+	res = make([]float64, rows)
+	for i, pair := range f.in.Pairs {
+		a := pair.Angle - p.at[Zero]
+		root := math.Sqrt(p.w[i])
+		res[i] = root * (pair.Depth - p.at[Deck] - p.mech.Travel(a))
+		s := p.mech.TravelSensitivity(a)
+		by := vector{Stroke: s.Stroke, Rod: s.Rod, Offset: s.Offset, Deck: 1, Zero: -s.Angle}
+		for c, param := range f.active {
+			j.Set(i, c, root*by[param])
+		}
+	}
+	for c, param := range f.active {
+		if q := f.given[param]; !q.Free {
+			j.Set(len(f.in.Pairs)+c, c, 1/q.U)
+			res[len(f.in.Pairs)+c] = (q.Value - p.at[param]) / q.U
+		}
+	}
+	scale = make([]float64, len(f.active))
+	for c := range f.active {
+		col := mat.Col(nil, c, j)
+		for _, x := range col {
+			scale[c] = math.Hypot(scale[c], x)
+		}
+		if scale[c] == 0 {
+			scale[c] = 1
+		}
+		for r, x := range col {
+			j.Set(r, c, x/scale[c])
+		}
+	}
+	return j, res, scale
+}
+
+// solve refines a start: weights are held while Levenberg-Marquardt steps run,
+// then taken anew at the point reached, until that changes nothing.
+func (f *fitter) solve(p *point) *point {
+	const rounds = 30
+	for range rounds {
+		from := p.at
+		p = f.descend(p)
+		p = f.eval(p.at, f.weights(p))
+		moved := 0.0
+		for _, a := range f.active {
+			moved = math.Max(moved, math.Abs(p.at[a]-from[a])/f.size(p, a))
+		}
+		if moved < 1e-9 {
+			p.done = true
+			return p
+		}
+	}
+	return p
+}
+
+// size is the natural size of a parameter: the throw, or a radian.
+func (f *fitter) size(p *point, a Param) float64 {
+	if a == Zero {
+		return 1
+	}
+	return p.mech.r
+}
+
+// descend runs Levenberg-Marquardt steps with the weights of p:
+//
+//  1. J = U S V^T with columns of length 1
+//  2. step = V diag(s/(s^2 + damping)) U^T res
+//  3. keep it when chi squared falls and damp less, else damp more
+func (f *fitter) descend(p *point) *point {
+	if len(f.active) == 0 {
+		return p
+	}
+	damping := 1e-3
+	for range 100 {
+		j, res, scale := f.jacobian(p)
+		var svd mat.SVD
+		if !svd.Factorize(j, mat.SVDThin) {
+			return p
+		}
+		s := svd.Values(nil)
+		var u, v mat.Dense
+		svd.UTo(&u)
+		svd.VTo(&v)
+		var along mat.VecDense
+		along.MulVec(u.T(), mat.NewVecDense(len(res), res))
+		better := false
+		for damping < 1e12 {
+			next := p.at
+			length := 0.0
+			for c, a := range f.active {
+				step := 0.0
+				for k := range s {
+					step += v.At(c, k) * s[k] / (s[k]*s[k] + damping) * along.AtVec(k)
+				}
+				step /= scale[c]
+				next[a] += step
+				length = math.Max(length, math.Abs(step)/f.size(p, a))
+			}
+			q := f.eval(next, p.w)
+			if q != nil && q.chi2 < p.chi2 {
+				p, better = q, true
+				damping = math.Max(damping/10, 1e-15)
+				break
+			}
+			if length < 1e-12 {
+				return p
+			}
+			damping *= 10
+		}
+		if !better {
+			return p
+		}
+	}
+	return p
+}
