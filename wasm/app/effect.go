@@ -25,6 +25,10 @@ type (
 		Card  *book.Card
 	}
 
+	// Forget gives up items that could not be kept, by ID: the copy that the
+	// browser would try again at the next start goes.
+	Forget struct{ IDs []string }
+
 	// MergeEntries adds entries of another book (set union, one transaction
 	// per batch). Answer: Merged.
 	MergeEntries struct {
@@ -85,6 +89,7 @@ type (
 func (LoadBook) effect()     {}
 func (LoadBuild) effect()    {}
 func (Append) effect()       {}
+func (Forget) effect()       {}
 func (MergeEntries) effect() {}
 func (SaveDraft) effect()    {}
 func (SaveSettings) effect() {}

@@ -20,11 +20,12 @@ type (
 
 	// BookLoaded answers LoadBook.
 	BookLoaded struct {
-		Device   string
-		Cards    []book.Card
-		Settings Settings
-		Storage  Storage
-		Err      string // storage can't be opened: what the person should know
+		Device    string
+		Cards     []book.Card
+		Settings  Settings
+		Storage   Storage
+		Recovered int    // entries kept now that an earlier start could not keep
+		Err       string // storage can't be opened or was emptied: what the person should know
 	}
 
 	// BuildLoaded answers LoadBuild. Draft is nil when none was kept.
@@ -43,7 +44,9 @@ type (
 	}
 
 	// NotKept answers Append: nothing of it was stored. The browser layer has
-	// already reopened a lost connection once and tried again.
+	// already reopened a lost connection once and tried again. The items, each
+	// with its ID, are safe to append again. After BookLoaded it comes with an
+	// empty Token for items that an earlier start could not keep either.
 	NotKept struct {
 		Token string
 		Items []book.Item
@@ -51,10 +54,11 @@ type (
 		Err   string
 	}
 
-	// Merged answers MergeEntries.
+	// Merged answers MergeEntries. Differ counts entries that were left out
+	// because another one has their ID or their device's sequence number.
 	Merged struct {
-		New, Known int
-		Err        string
+		New, Known, Differ int
+		Err                string
 	}
 
 	// BookExported answers ExportBook.
@@ -75,7 +79,8 @@ type (
 	// PersistAnswer answers AskPersist.
 	PersistAnswer struct{ Storage Storage }
 
-	// OtherTab says that another tab wrote entries of Build.
+	// OtherTab says that another tab wrote entries of Build; "" for so many
+	// builds that the whole book should be read again.
 	OtherTab struct{ Build string }
 
 	// Visible says that the page came to the front or left it.
