@@ -1,6 +1,335 @@
 package app
 
-// BenchState is station Bench.
-type BenchState struct{}
+import (
+	"encoding/json"
 
-func (m *Model) updateBench(msg Msg, in Input) ([]Effect, bool) { return nil, false }
+	"portwright/engine/build"
+	"portwright/engine/unit"
+)
+
+// BenchState is station Bench. Hand is kept as the draft on every change; the
+// rest is forgotten with the page.
+type BenchState struct {
+	Hand
+	Panel  Panel
+	Chip   string // reading that the strike panel is about
+	Refuse string // why Keep refused, in words
+	Doubt  string // what is odd about the value, asked in panel PanelOdd
+
+	keepMS, skipMS, panelMS, undoMS int64  // last accepted taps, for double taps
+	saved                           string // the draft as last kept
+}
+
+// Hand is what is in hand: the question, the half-typed value and the choices
+// that hold for the next reading.
+type Hand struct {
+	Pass    string       `json:"pass,omitempty"`
+	At      string       `json:"at,omitempty"` // Step.ID; "" when the pass is through
+	Text    string       `json:"text,omitempty"`
+	Mode    Mode         `json:"mode,omitempty"`
+	Skipped []string     `json:"skipped,omitempty"`
+	Method  string       `json:"method,omitempty"`
+	Feeler  *unit.Length `json:"feeler,omitempty"`
+	Unit    string       `json:"unit,omitempty"` // of depths: "" for mm, "in", "thou"
+	Near    string       `json:"near,omitempty"` // of the next stop check
+	Side    string       `json:"side,omitempty"` // overrules the event's for the next reading
+	Quarter int          `json:"quarter,omitempty"`
+	Sending string       `json:"sending,omitempty"` // ID of the reading on its way to the disk
+	Habit   string       `json:"habit,omitempty"`   // of the first pass, until its first reading makes it
+}
+
+// Panel is what lies over the keypad.
+type Panel string
+
+// The panels.
+const (
+	PanelNone    Panel = ""
+	PanelHelp    Panel = "help"
+	PanelMethod  Panel = "method"
+	PanelStrike  Panel = "strike"
+	PanelQuarter Panel = "quarter"
+	PanelOdd     Panel = "odd"
+	PanelList    Panel = "list"
+	PanelPass    Panel = "pass"
+)
+
+// Intents of station Bench.
+type (
+	// BenchType is one key of the keypad: "0" to "9", ".", "half", "erase".
+	BenchType struct{ Key string }
+
+	// BenchKeep keeps the typed value. Sure keeps an odd value all the same.
+	BenchKeep struct{ Sure bool }
+
+	// BenchSkip leaves the question and asks the next.
+	BenchSkip struct{}
+
+	// BenchStep goes one question back (-1) or on (+1).
+	BenchStep struct{ By int }
+
+	// BenchGo goes to a question.
+	BenchGo struct{ Step string }
+
+	// BenchPanel opens a panel, or closes it when it is open.
+	BenchPanel struct{ Panel Panel }
+
+	// BenchChip asks what is to be done with a kept reading.
+	BenchChip struct{ ID string }
+
+	// BenchStrike strikes a kept reading out.
+	BenchStrike struct{ ID, Reason string }
+
+	// BenchUnstrike lets a struck reading count again.
+	BenchUnstrike struct{ ID string }
+
+	// BenchMethod chooses how the edge is seen; FeelerMM 0 leaves the feeler.
+	BenchMethod struct {
+		Method   string
+		FeelerMM float64
+	}
+
+	// BenchQuarter says which quarter of the turn the pointer is in.
+	BenchQuarter struct{ Quarter int }
+
+	// BenchSide overrules the piston's direction; "" goes back to the event's.
+	BenchSide struct{ Side string }
+
+	// BenchUnit chooses the unit of depths: "", "in", "thou".
+	BenchUnit struct{ Unit string }
+
+	// BenchNear chooses the dead centre of the next stop check.
+	BenchNear struct{ Near string }
+
+	// BenchMode chooses how much of the pass is asked.
+	BenchMode struct{ Mode Mode }
+
+	// BenchHabit chooses the habit of a pass that holds no reading yet.
+	BenchHabit struct{ Habit string }
+
+	// BenchPass takes another pass in hand.
+	BenchPass struct{ Pass string }
+
+	// BenchNewPass begins another pass.
+	BenchNewPass struct {
+		Name     string
+		Cylinder int
+	}
+
+	// BenchWindows makes a usual set of windows; see WindowSets.
+	BenchWindows struct{ Set string }
+
+	// TakeBack undoes the last thing done in the open build, PutBack the last
+	// TakeBack.
+	TakeBack struct{}
+	PutBack  struct{}
+)
+
+func (BenchType) msg()     {}
+func (BenchKeep) msg()     {}
+func (BenchSkip) msg()     {}
+func (BenchStep) msg()     {}
+func (BenchGo) msg()       {}
+func (BenchPanel) msg()    {}
+func (BenchChip) msg()     {}
+func (BenchStrike) msg()   {}
+func (BenchUnstrike) msg() {}
+func (BenchMethod) msg()   {}
+func (BenchQuarter) msg()  {}
+func (BenchSide) msg()     {}
+func (BenchUnit) msg()     {}
+func (BenchNear) msg()     {}
+func (BenchMode) msg()     {}
+func (BenchHabit) msg()    {}
+func (BenchPass) msg()     {}
+func (BenchNewPass) msg()  {}
+func (BenchWindows) msg()  {}
+func (TakeBack) msg()      {}
+func (PutBack) msg()       {}
+
+// doubleMS is how long a second tap on the same key counts as the same tap;
+// wet glass and gloves give ghost touches (common practice, no source).
+const doubleMS = 250
+
+func (m *Model) updateBench(msg Msg, in Input) ([]Effect, bool) {
+	if m.Open == nil {
+		switch msg.(type) {
+		case BenchType, BenchKeep, BenchSkip, BenchStep, BenchGo, BenchPanel, BenchChip, BenchStrike, BenchUnstrike,
+			BenchMethod, BenchQuarter, BenchSide, BenchUnit, BenchNear, BenchMode, BenchHabit, BenchPass, BenchNewPass,
+			BenchWindows, TakeBack, PutBack, Key:
+			return nil, true
+		}
+		return nil, false
+	}
+	b := &m.Bench
+	switch msg := msg.(type) {
+	case Key:
+		if m.Station != AtBench {
+			return nil, false
+		}
+		return m.benchKey(msg.Key, in), true
+	case BenchType:
+		b.Text, b.Refuse = Type(b.Text, msg.Key), ""
+		b.Quarter, b.Side = 0, ""
+	case BenchKeep:
+		return m.benchKeep(msg.Sure, in), true
+	case BenchSkip:
+		m.benchSkip(in)
+	case BenchStep:
+		m.benchTo(Beside(m.Steps(), b.At, msg.By))
+	case BenchGo:
+		if Place(m.Steps(), msg.Step) >= 0 {
+			m.benchTo(msg.Step)
+		}
+	case BenchPanel:
+		m.benchPanel(msg.Panel, in)
+	case BenchChip:
+		b.Chip = msg.ID
+		b.Panel, b.panelMS = PanelStrike, in.NowMS
+	case BenchStrike:
+		return m.benchStrike(msg, in), true
+	case BenchUnstrike:
+		b.Panel = PanelNone
+		return m.unstrike(msg.ID, in), true
+	case BenchQuarter:
+		b.Quarter = msg.Quarter
+		return m.benchKeep(false, in), true
+	case BenchPass:
+		m.takePass(msg.Pass)
+	case BenchNewPass:
+		return m.newPass(msg, in), true
+	case BenchWindows:
+		return m.makeWindows(msg.Set, in), true
+	case TakeBack:
+		return m.takeBack(in), true
+	case PutBack:
+		return m.putBack(in), true
+	default:
+		return m.benchChoose(msg, in)
+	}
+	return nil, true
+}
+
+// benchChoose takes the choices that hold for the readings to come.
+func (m *Model) benchChoose(msg Msg, in Input) ([]Effect, bool) {
+	b := &m.Bench
+	switch msg := msg.(type) {
+	case BenchMethod:
+		b.Method, b.Feeler = msg.Method, nil
+		if msg.FeelerMM > 0 {
+			b.Feeler = &unit.Length{Value: msg.FeelerMM}
+		}
+		b.Panel = PanelNone
+	case BenchSide:
+		b.Side = msg.Side
+	case BenchUnit:
+		b.Unit = msg.Unit
+	case BenchNear:
+		b.Near, b.Panel = msg.Near, PanelNone
+	case BenchMode:
+		b.Mode = msg.Mode
+		m.benchSettle()
+	case BenchHabit:
+		b.Panel = PanelNone
+		return m.setHabit(msg.Habit, in), true
+	default:
+		return nil, false
+	}
+	return nil, true
+}
+
+// benchTo asks the question of a step; the half-typed value stays with the
+// question it was typed for and is dropped.
+func (m *Model) benchTo(step string) {
+	b := &m.Bench
+	if step != b.At && b.Sending == "" {
+		b.Text = ""
+	}
+	b.At = step
+	b.Panel, b.Refuse, b.Quarter, b.Side = PanelNone, "", 0, ""
+}
+
+func (m *Model) benchPanel(p Panel, in Input) {
+	b := &m.Bench
+	if b.Panel == p {
+		p = PanelNone
+	}
+	b.Panel, b.panelMS = p, in.NowMS
+}
+
+// benchSkip leaves the question as skipped, when its set is not good, and asks
+// the next.
+func (m *Model) benchSkip(in Input) {
+	b := &m.Bench
+	if in.NowMS-b.skipMS < doubleMS {
+		return
+	}
+	b.skipMS = in.NowMS
+	steps := m.Steps()
+	if at := Place(steps, b.At); at >= 0 && !steps[at].Full() && !steps[at].Skipped {
+		b.Skipped = append(b.Skipped, b.At)
+		steps = m.Steps()
+	}
+	m.benchTo(NextOpen(steps, b.At))
+}
+
+// Plan is what the order of questions of the pass in hand follows from.
+func (m *Model) Plan() Plan {
+	p := Plan{Repeats: m.Settings.Repeats, Mode: m.Bench.Mode, Skipped: m.Bench.Skipped, Habit: m.Habit()}
+	if m.Open != nil {
+		p.Tally = m.Open.Tally
+		if m.Open.Build != nil {
+			p.Windows = m.Open.Build.Windows
+		}
+	}
+	return p
+}
+
+// Steps is the order of questions of the pass in hand.
+func (m *Model) Steps() []Step { return m.Plan().Steps() }
+
+// Question is what the bench asks now; ok is false when the pass is through.
+func (m *Model) Question() (q Question, ok bool) {
+	p := m.Plan()
+	steps := p.Steps()
+	at := Place(steps, m.Bench.At)
+	if at < 0 {
+		return Question{}, false
+	}
+	return p.Ask(steps[at], m.Bench.Near), true
+}
+
+// Habit is the habit of the pass in hand.
+func (m *Model) Habit() string {
+	if p := m.PassInHand(); p != nil {
+		if p.Habit == "" {
+			return build.HabitTDCZero
+		}
+		return p.Habit
+	}
+	if m.Bench.Habit != "" {
+		return m.Bench.Habit
+	}
+	return build.HabitTDCZero
+}
+
+// PassInHand is the pass that readings go to; nil before the first reading.
+func (m *Model) PassInHand() *build.Pass {
+	if m.Open == nil || m.Open.Build == nil {
+		return nil
+	}
+	for i := range m.Open.Build.Passes {
+		if p := &m.Open.Build.Passes[i]; p.ID == m.Open.Pass {
+			return p
+		}
+	}
+	return nil
+}
+
+// draft is the hand as it is kept.
+func (h Hand) draft() json.RawMessage {
+	data, err := json.Marshal(h)
+	if err != nil {
+		return json.RawMessage("{}")
+	}
+	return data
+}

@@ -47,10 +47,16 @@ type Open struct {
 	ID      string
 	Entries []book.Entry
 	Build   *build.Build
+	Tally   Tally            // readings of the pass in hand, with their entries
 	Results *findings.Result // nil when findings refused; Err says why
 	Err     string
 	Pass    string // ID of the pass in hand
 }
 
 // FreshState says whether a new version waits.
-type FreshState struct{ Waiting string }
+type FreshState struct {
+	Waiting string
+
+	touched bool // a person did something since the start
+	taking  bool
+}

@@ -1,6 +1,10 @@
 package app
 
 import (
+	"encoding/json"
+	"slices"
+
+	"portwright/engine/book"
 	"portwright/engine/build"
 )
 
@@ -10,36 +14,50 @@ func (m *Model) started(msg Started) []Effect {
 	return []Effect{LoadBook{}}
 }
 
-func (m *Model) bookLoaded(msg BookLoaded) []Effect {
+func (m *Model) bookLoaded(msg BookLoaded, in Input) []Effect {
+	first := !m.Ready
 	m.Ready = true
-	m.Device, m.Settings, m.Storage = msg.Device, msg.Settings, msg.Storage
+	m.Device, m.Storage = msg.Device, msg.Storage
 	m.Book.Cards = msg.Cards
 	m.Alert = msg.Err
+	if !first {
+		return nil
+	}
+	m.Settings = msg.Settings
 	fx := []Effect{m.appear()}
-	return append(fx, m.navigated(m.wanted)...)
+	return append(fx, m.navigated(m.wanted, in)...)
 }
 
 // navigated goes to the address: another build is loaded, another station of
 // the same build is shown at once.
-func (m *Model) navigated(hash string) []Effect {
+func (m *Model) navigated(hash string, in Input) []Effect {
 	m.wanted = hash
 	if !m.Ready {
 		return nil
 	}
 	r := ParseRoute(hash)
 	m.Station = r.Station
-	if r.Build == "" {
-		m.Open = nil
-		return []Effect{Awake{On: false}}
-	}
+	m.Bench.Panel = PanelNone
 	fx := []Effect{Awake{On: r.Station == AtBench}}
-	if m.Open != nil && m.Open.ID == r.Build {
+	switch {
+	case r.Build == "":
+		m.leave()
+		return append(fx, LoadBook{})
+	case m.Open != nil && m.Open.ID == r.Build:
 		return fx
 	}
-	m.Open = nil
+	m.leave()
 	return append(fx, LoadBuild{Build: r.Build})
 }
 
+// leave closes the build in hand; its draft was kept as it was typed.
+func (m *Model) leave() {
+	m.Open = nil
+	m.Bench = BenchState{}
+}
+
+// buildLoaded opens a build, or takes in what another tab wrote to the one
+// that is open; entries once seen are never dropped.
 func (m *Model) buildLoaded(msg BuildLoaded) []Effect {
 	if r := ParseRoute(m.wanted); r.Build != msg.Build {
 		return nil
@@ -48,29 +66,101 @@ func (m *Model) buildLoaded(msg BuildLoaded) []Effect {
 		m.Alert = msg.Err
 		return nil
 	}
-	m.Open = &Open{ID: msg.Build, Entries: msg.Entries}
+	if m.Open != nil && m.Open.ID == msg.Build {
+		m.learn(msg.Entries)
+		return nil
+	}
+	m.Open = &Open{ID: msg.Build}
+	m.Bench = BenchState{}
+	if len(msg.Draft) > 0 && json.Unmarshal(msg.Draft, &m.Bench.Hand) != nil {
+		m.Bench.Hand = Hand{}
+	}
+	m.Bench.saved = string(m.Bench.draft())
+	m.Open.Entries = slices.Clone(msg.Entries)
 	m.refresh()
+	m.resume()
 	return nil
+}
+
+// resume puts the hand back as it was left: a reading that was on its way is
+// either in the book, then its question is done with, or still in the field.
+func (m *Model) resume() {
+	b := &m.Bench
+	if b.Sending != "" {
+		if m.holds(b.Sending) {
+			b.Text = ""
+			b.Quarter, b.Side = 0, ""
+		}
+		b.Sending = ""
+	}
+	if Place(m.Steps(), b.At) < 0 {
+		b.Text = ""
+		b.At = NextOpen(m.Steps(), "")
+		return
+	}
+	if b.Text == "" {
+		m.benchSettle()
+	}
+}
+
+// holds says that the open build has an entry.
+func (m *Model) holds(id string) bool {
+	return slices.ContainsFunc(m.Open.Entries, func(e book.Entry) bool { return e.ID == id })
+}
+
+// learn adds entries that are new to the open build and computes again what
+// follows from them.
+func (m *Model) learn(entries []book.Entry) {
+	have := make(map[string]bool, len(m.Open.Entries))
+	for _, e := range m.Open.Entries {
+		have[e.ID] = true
+	}
+	before := len(m.Open.Entries)
+	for _, e := range entries {
+		if e.Build == m.Open.ID && !have[e.ID] {
+			have[e.ID] = true
+			m.Open.Entries = append(m.Open.Entries, e)
+		}
+	}
+	if len(m.Open.Entries) == before {
+		return
+	}
+	m.refresh()
+	if Place(m.Steps(), m.Bench.At) < 0 {
+		m.benchSettle()
+	}
 }
 
 // refresh folds the entries again and computes the findings anew.
 func (m *Model) refresh() {
 	m.Open.Build = &build.Build{}
+	m.tallyPass()
 }
+
+// tallyPass chooses the pass in hand: the one of the draft, else the last.
+func (m *Model) tallyPass() {
+	m.Open.Pass = ""
+	for _, p := range m.Open.Build.Passes {
+		m.Open.Pass = p.ID
+		if p.ID == m.Bench.Pass {
+			break
+		}
+	}
+	m.Open.Tally = tallyOf(m.Open.Entries, m.Open.Pass)
+}
+
+// headOf is the entry whose value of a field is in force, "" when there is
+// none.
+func (m *Model) headOf(path string) string { return "" }
 
 // otherTab loads a build again that another tab has written to.
 func (m *Model) otherTab(msg OtherTab) []Effect {
-	fx := []Effect{LoadBook{}}
-	if m.Open != nil && m.Open.ID == msg.Build {
-		fx = append(fx, LoadBuild{Build: msg.Build})
+	var fx []Effect
+	if m.Open != nil && (msg.Build == m.Open.ID || msg.Build == "") {
+		fx = append(fx, LoadBuild{Build: m.Open.ID})
+	}
+	if m.Station == AtBook {
+		fx = append(fx, LoadBook{})
 	}
 	return fx
-}
-
-func (m *Model) appear() Effect {
-	hand := ""
-	if m.Settings.LeftHand {
-		hand = "left"
-	}
-	return Appear{Theme: m.Settings.Theme, Hand: hand}
 }

@@ -6,7 +6,19 @@ func New() *Model { return &Model{Station: AtBook} }
 // Update takes one message and returns what is to be done outside. It is a
 // function of the model, the message and in; it never blocks.
 func (m *Model) Update(msg Msg, in Input) []Effect {
+	if !outside(msg) {
+		m.Fresh.touched = true
+	}
+	fx := m.dispatch(msg, in)
+	return append(fx, m.keepDraft()...)
+}
+
+// dispatch hands the message to the one who takes it.
+func (m *Model) dispatch(msg Msg, in Input) []Effect {
 	if fx, ok := m.updateCore(msg, in); ok {
+		return fx
+	}
+	if fx, ok := m.updateSettings(msg); ok {
 		return fx
 	}
 	if fx, ok := m.updateBook(msg, in); ok {
@@ -30,21 +42,23 @@ func (m *Model) updateCore(msg Msg, in Input) ([]Effect, bool) {
 	case Started:
 		return m.started(msg), true
 	case Navigated:
-		return m.navigated(msg.Hash), true
+		return m.navigated(msg.Hash, in), true
 	case BookLoaded:
-		return m.bookLoaded(msg), true
+		return append(m.bookLoaded(msg, in), m.takeQuietly()...), true
 	case BuildLoaded:
-		return m.buildLoaded(msg), true
+		return append(m.buildLoaded(msg), m.takeQuietly()...), true
 	case Kept:
 		return m.kept(msg, in), true
 	case NotKept:
 		return m.notKept(msg), true
 	case TryAgain:
-		return m.tryAgain(), true
+		return m.tryAgain(in), true
+	case GiveUp:
+		return m.giveUp(in), true
 	case OtherTab:
 		return m.otherTab(msg), true
 	case Visible:
-		return m.visible(msg), true
+		return m.visible(msg, in), true
 	case UpdateWaiting:
 		return m.updateWaiting(msg), true
 	case TakeNewVersion:
@@ -55,6 +69,19 @@ func (m *Model) updateCore(msg Msg, in Input) ([]Effect, bool) {
 	return nil, false
 }
 
+// keepDraft keeps the hand whenever it is not as it was last kept.
+func (m *Model) keepDraft() []Effect {
+	if m.Open == nil {
+		return nil
+	}
+	draft := m.Bench.draft()
+	if string(draft) == m.Bench.saved {
+		return nil
+	}
+	m.Bench.saved = string(draft)
+	return []Effect{SaveDraft{Build: m.Open.ID, Draft: draft}}
+}
+
 // Intents that belong to no single station.
 type (
 	// Go asks for another address; see Hash.
@@ -63,10 +90,14 @@ type (
 	// TryAgain asks for a write that failed to be tried again.
 	TryAgain struct{}
 
+	// GiveUp drops a write that failed; a reading goes back into its field.
+	GiveUp struct{}
+
 	// TakeNewVersion lets the version that waits take over.
 	TakeNewVersion struct{}
 )
 
 func (Go) msg()             {}
 func (TryAgain) msg()       {}
+func (GiveUp) msg()         {}
 func (TakeNewVersion) msg() {}

@@ -48,7 +48,7 @@ func navOf(m *app.Model) []NavItem {
 }
 
 func saveOf(m *app.Model) SaveBanner {
-	return SaveBanner{Shown: m.Save.Failed != "", Reason: m.Save.Failed}
+	return SaveBanner{Shown: m.Save.Failed, Reason: m.Save.Why}
 }
 
 func updateOf(m *app.Model) UpdateBar { return UpdateBar{Shown: m.Fresh.Waiting != ""} }

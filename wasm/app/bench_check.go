@@ -1,0 +1,169 @@
+package app
+
+import (
+	"math"
+	"strconv"
+	"strings"
+
+	"portwright/engine/build"
+	"portwright/engine/unit"
+)
+
+// Limits of what is asked about; none of them blocks. Common practice, no
+// source: a careful reading repeats within a degree, a careless one within
+// two or three.
+const (
+	oddDeg      = 3.0  // a repeat further from the others than this is asked about
+	oddMM       = 0.5  // the same for a depth
+	oddArcDeg   = 12.0 // stop readings closer than this halve badly
+	quarterDeg  = 6.0  // nearer to a quarter's end than this the quarter is asked
+	deepestMM   = 300.0
+	slippedUnit = 3.0 // a depth this many strokes deep, or this small a part of one, looks like another unit
+)
+
+// WheelMost is the highest number on the wheel.
+func (m *Model) WheelMost() float64 {
+	if m.Open == nil || m.Open.Build == nil {
+		return 360
+	}
+	switch m.Open.Build.Wheel.Numbering {
+	case build.Numbering180:
+		return 180
+	case build.Numbering90:
+		return 90
+	}
+	return 360
+}
+
+// Refusal says why the typed value can't be kept; it speaks as soon as the
+// number is typed.
+func (m *Model) Refusal() string {
+	v, ok := typed(m.Bench.Text)
+	if !ok {
+		return ""
+	}
+	if m.Habit() != build.HabitDepth {
+		if most := m.WheelMost(); v > most {
+			return m.Bench.Text + " is more than the wheel's " + unit.Plain(most, 0) + "."
+		}
+		return ""
+	}
+	mm := unit.Length{Value: v, Unit: m.lengthUnit()}.MM()
+	switch {
+	case mm > deepestMM:
+		return m.Bench.Text + " " + m.UnitName() + " is " + unit.Plain(mm, 0) + " mm deep: more than 300 mm can't be."
+	case v == 0 && !strings.HasSuffix(m.Bench.Text, ".") && m.Bench.Text != "0":
+		return "A window's edge lies below the cylinder top: the depth is more than 0."
+	}
+	return ""
+}
+
+// UnitName names the unit of the value in hand.
+func (m *Model) UnitName() string {
+	if m.Habit() != build.HabitDepth {
+		return "°"
+	}
+	if m.Bench.Unit == "" {
+		return "mm"
+	}
+	return m.Bench.Unit
+}
+
+// needsQuarter says whether the quarter has to be asked: on a 0-90-0-90 wheel
+// a value close to a quarter's end fits two of them.
+func (m *Model) needsQuarter(q Question, v float64) bool {
+	if q.Stop() || m.Bench.Quarter != 0 || m.Habit() == build.HabitDepth || m.WheelMost() != 90 {
+		return false
+	}
+	return v < quarterDeg || v > 90-quarterDeg
+}
+
+// doubt says what is odd about a value, or "".
+func (m *Model) doubt(q Question, v float64) string {
+	switch {
+	case q.Stop():
+		return m.doubtStop(q, v)
+	case m.Habit() == build.HabitDepth:
+		if d := m.doubtDepth(q, v); d != "" {
+			return d
+		}
+	}
+	return m.doubtRepeat(q, v)
+}
+
+func (m *Model) doubtStop(q Question, v float64) string {
+	if q.Check == "" {
+		return ""
+	}
+	for _, s := range m.Open.Tally.Stops {
+		if s.Check != q.Check || s.Struck != "" || s.Way == q.Way || m.WheelMost() != 360 {
+			continue
+		}
+		if arc := math.Abs(unit.Signed(v - s.Value)); arc < oddArcDeg {
+			return "The two stop readings are only " + unit.Plain(arc, 2) + "° apart. Between 30 and 40 halves best: set the stop further in."
+		}
+	}
+	return ""
+}
+
+func (m *Model) doubtDepth(q Question, v float64) string {
+	stroke := m.Open.Build.Engine.Stroke
+	if stroke == nil || stroke.MM() <= 0 {
+		return ""
+	}
+	mm := unit.Length{Value: v, Unit: m.lengthUnit()}.MM()
+	if r := mm / stroke.MM(); r > slippedUnit/2 || r < 0.1/slippedUnit {
+		return m.Bench.Text + " " + m.UnitName() + " is " + unit.Plain(mm, 2) + " mm; the stroke is " + unit.Plain(stroke.MM(), 2) + " mm. Is the unit right?"
+	}
+	return ""
+}
+
+// doubtRepeat compares with the readings that count for the same question.
+func (m *Model) doubtRepeat(q Question, v float64) string {
+	others := Counted(m.Open.Tally.Of(q.Window, q.Event))
+	if len(others) == 0 {
+		return ""
+	}
+	depth := m.Habit() == build.HabitDepth
+	limit, name := oddDeg, "°"
+	if depth {
+		limit, name = oddMM, " mm"
+	}
+	value := unit.Length{Value: v, Unit: m.lengthUnit()}
+	apart := math.Inf(1)
+	for _, o := range others {
+		apart = math.Min(apart, m.apart(value, o))
+	}
+	if apart <= limit {
+		return ""
+	}
+	other := "the other reading"
+	if len(others) > 1 {
+		other = "the nearest of the other " + strconv.Itoa(len(others))
+	}
+	return m.Bench.Text + " is " + unit.Plain(apart, 2) + name + " from " + other + "."
+}
+
+// apart is how far two readings of one question lie apart: mm for depths,
+// degrees the short way round for angles.
+func (m *Model) apart(a, b unit.Length) float64 {
+	switch {
+	case m.Habit() == build.HabitDepth:
+		return math.Abs(a.MM() - b.MM())
+	case m.WheelMost() == 360:
+		return math.Abs(unit.Signed(a.Value - b.Value))
+	}
+	return math.Abs(a.Value - b.Value)
+}
+
+// Spread is the largest minus the smallest of the readings that count, in
+// degrees or mm; ok is false below two.
+func (m *Model) Spread(rs []Reading) (spread float64, ok bool) {
+	values := Counted(rs)
+	for i, a := range values {
+		for _, b := range values[i+1:] {
+			spread = math.Max(spread, m.apart(a, b))
+		}
+	}
+	return spread, len(values) > 1
+}

@@ -1,0 +1,135 @@
+package app
+
+import (
+	"encoding/json"
+	"time"
+
+	"portwright/engine/book"
+	"portwright/engine/build"
+	"portwright/engine/unit"
+)
+
+// benchKeep keeps the typed value as a reading of the question in hand. It
+// refuses what can't be, asks about what is odd, and leaves the value on the
+// screen until the disk has it.
+func (m *Model) benchKeep(sure bool, in Input) []Effect {
+	b := &m.Bench
+	q, ok := m.Question()
+	switch {
+	case !ok, in.NowMS-b.keepMS < doubleMS, b.Panel != PanelNone && in.NowMS-b.panelMS < doubleMS:
+		return nil
+	case b.Sending != "":
+		b.Refuse = "The last reading is still being written."
+		return nil
+	}
+	if b.Refuse = m.Refusal(); b.Refuse != "" {
+		return nil
+	}
+	v, ok := typed(b.Text)
+	if !ok {
+		b.Refuse = "Type what the pointer shows, then Keep."
+		if m.Habit() == build.HabitDepth {
+			b.Refuse = "Type the depth from the cylinder top, then Keep."
+		}
+		return nil
+	}
+	b.panelMS = in.NowMS
+	if m.needsQuarter(q, v) {
+		b.Panel = PanelQuarter
+		return nil
+	}
+	if b.Doubt = m.doubt(q, v); b.Doubt != "" && !sure {
+		b.Panel = PanelOdd
+		return nil
+	}
+	b.Panel, b.Doubt, b.keepMS = PanelNone, "", in.NowMS
+	items := m.readingItems(q, v, in)
+	b.Sending = items[len(items)-1].ID
+	return m.write(in, items...)
+}
+
+// readingItems makes the items of one kept value; the reading is the last,
+// after the pass when this is its first reading.
+func (m *Model) readingItems(q Question, v float64, in Input) []book.Item {
+	b := &m.Bench
+	var items []book.Item
+	pass := m.Open.Pass
+	if pass == "" {
+		pass = in.ID(2)
+		items = m.passItems(pass, "as received", 0, b.Habit)
+		b.Pass = pass
+	}
+	at := time.UnixMilli(in.NowMS).UTC().Format(time.RFC3339)
+	if q.Stop() {
+		check := q.Check
+		if check == "" {
+			check = in.ID(3)
+		}
+		return append(items, m.item(book.KindStop, in.ID(1), book.StopBody{
+			Pass: pass, Check: check, When: q.When, Near: q.Near, Way: q.Way, Value: v, At: at,
+		}))
+	}
+	body := book.ReadingBody{
+		Pass: pass, Window: q.Window, Event: q.Event, Value: raw(unit.Length{Value: v, Unit: m.lengthUnit()}),
+		Method: m.Method(), Side: b.Side, Quarter: b.Quarter, At: at,
+	}
+	if b.Feeler != nil && body.Method == MethodFeeler {
+		body.Feeler = raw(*b.Feeler)
+	}
+	return append(items, m.item(book.KindReading, in.ID(1), body))
+}
+
+// lengthUnit is the unit that a value typed now carries: none on the wheel,
+// and none for mm, which is what a bare number means.
+func (m *Model) lengthUnit() unit.LengthUnit {
+	if m.Habit() != build.HabitDepth {
+		return ""
+	}
+	return unit.LengthUnit(m.Bench.Unit)
+}
+
+func (m *Model) item(kind, id string, body any) book.Item {
+	return book.Item{ID: id, Build: m.Open.ID, Kind: kind, Body: raw(body)}
+}
+
+// set makes the item that sets one field that had no value before.
+func (m *Model) set(id, path string, value any) book.Item {
+	return m.item(book.KindSet, id, book.SetBody{Path: path, Value: raw(value)})
+}
+
+// raw marshals what always can be: the bodies hold finite numbers and text.
+func raw(v any) json.RawMessage {
+	data, err := json.Marshal(v)
+	if err != nil {
+		return json.RawMessage("null")
+	}
+	return data
+}
+
+// benchWritten follows the write of the reading in hand: it shows as kept, the
+// field is cleared and the next question asked.
+func (m *Model) benchWritten() {
+	b := &m.Bench
+	b.Sending, b.Text, b.Refuse, b.Quarter, b.Side = "", "", "", 0, ""
+	m.benchSettle()
+}
+
+// benchSettle keeps the question valid: a step that is not in the order any
+// more, or whose set is good, gives way to the next open one. A full step that
+// was gone back to is left alone until its reading is kept.
+func (m *Model) benchSettle() {
+	b := &m.Bench
+	steps := m.Steps()
+	at := Place(steps, b.At)
+	if at >= 0 && !steps[at].Full() {
+		return
+	}
+	if at < 0 && b.At == "" && NextOpen(steps, "") == "" {
+		return
+	}
+	next := NextOpen(steps, b.At)
+	if next != b.At {
+		b.Quarter, b.Side = 0, ""
+	}
+	b.At = next
+}

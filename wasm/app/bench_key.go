@@ -1,0 +1,64 @@
+package app
+
+// benchKey is the keyboard and the cordless number pad: digits, point or
+// comma, h for a half, Backspace, Enter keeps, left and right arrow go back
+// and on, s skips, u takes back, Escape closes what lies over the keypad.
+func (m *Model) benchKey(key string, in Input) []Effect {
+	b := &m.Bench
+	if b.Panel != PanelNone {
+		return m.panelKey(key, in)
+	}
+	send := func(msg Msg) []Effect {
+		fx, _ := m.updateBench(msg, in)
+		return fx
+	}
+	switch key {
+	case "0", "1", "2", "3", "4", "5", "6", "7", "8", "9", ".", ",":
+		return send(BenchType{key})
+	case "h", "H", "½":
+		return send(BenchType{"half"})
+	case "Backspace", "Delete":
+		return send(BenchType{"erase"})
+	case "Enter":
+		return send(BenchKeep{})
+	case "ArrowLeft":
+		return send(BenchStep{-1})
+	case "ArrowRight":
+		return send(BenchStep{+1})
+	case "s", "S":
+		return send(BenchSkip{})
+	case "u", "U":
+		return send(TakeBack{})
+	case "m", "M":
+		return send(BenchPanel{PanelMethod})
+	case "?":
+		return send(BenchPanel{PanelHelp})
+	}
+	return nil
+}
+
+// panelKey is the keyboard while something lies over the keypad.
+func (m *Model) panelKey(key string, in Input) []Effect {
+	b := &m.Bench
+	switch {
+	case key == "Escape" || key == "Backspace" || key == "ArrowLeft":
+		b.Panel = PanelNone
+	case key == "Enter" && b.Panel == PanelOdd:
+		return m.benchKeep(true, in)
+	case key == "Enter" && b.Panel == PanelHelp:
+		b.Panel = PanelNone
+	case len(key) == 1 && key[0] >= '1' && key[0] <= '9':
+		return m.panelChoice(int(key[0]-'1'), in)
+	}
+	return nil
+}
+
+// panelChoice takes the nth choice of the panel that is open.
+func (m *Model) panelChoice(n int, in Input) []Effect {
+	choices := m.Choices()
+	if n >= len(choices) {
+		return nil
+	}
+	fx, _ := m.updateBench(choices[n].Msg, in)
+	return fx
+}

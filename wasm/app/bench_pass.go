@@ -1,0 +1,126 @@
+package app
+
+import (
+	"strconv"
+
+	"portwright/engine/book"
+	"portwright/engine/build"
+)
+
+// passItems makes a pass.
+func (m *Model) passItems(id, name string, cylinder int, habit string) []book.Item {
+	items := []book.Item{m.set("", "passes/"+id+".name", name)}
+	if cylinder > 1 {
+		items = append(items, m.set("", "passes/"+id+".cylinder", cylinder))
+	}
+	if habit != "" && habit != build.HabitTDCZero {
+		items = append(items, m.set("", "passes/"+id+".habit", habit))
+	}
+	return items
+}
+
+// newPass begins another pass; its first question follows when it is kept.
+func (m *Model) newPass(msg BenchNewPass, in Input) []Effect {
+	b := &m.Bench
+	if b.Sending != "" || len(m.Save.Waiting) > 0 {
+		return nil
+	}
+	id := in.ID(2)
+	habit := m.Habit()
+	b.Hand = Hand{Pass: id, Mode: b.Mode, Method: b.Method, Feeler: b.Feeler, Unit: b.Unit}
+	b.Panel, b.Refuse = PanelNone, ""
+	return m.write(in, m.passItems(id, msg.Name, msg.Cylinder, habit)...)
+}
+
+// takePass takes another pass in hand at its first open question.
+func (m *Model) takePass(id string) {
+	b := &m.Bench
+	if b.Sending != "" || id == m.Open.Pass {
+		b.Panel = PanelNone
+		return
+	}
+	b.Hand = Hand{Pass: id, Mode: b.Mode, Method: b.Method, Feeler: b.Feeler, Unit: b.Unit}
+	b.Panel, b.Refuse = PanelNone, ""
+	m.tallyPass()
+	m.benchTo(NextOpen(m.Steps(), ""))
+}
+
+// setHabit changes the habit while the pass holds no reading; a pass that does
+// is left alone and another one begun.
+func (m *Model) setHabit(habit string, in Input) []Effect {
+	b := &m.Bench
+	p := m.PassInHand()
+	switch {
+	case habit == m.Habit():
+		return nil
+	case p == nil:
+		b.Habit = habit
+		m.benchTo("")
+		m.benchTo(NextOpen(m.Steps(), ""))
+		return nil
+	case len(m.Save.Waiting) > 0:
+		return nil
+	case len(m.Open.Tally.Readings) == 0 && len(m.Open.Tally.Stops) == 0:
+		return m.write(in, m.item(book.KindSet, "", book.SetBody{
+			Path: "passes/" + p.ID + ".habit", Value: raw(habit), Base: m.headOf("passes/" + p.ID + ".habit"),
+		}))
+	}
+	id := in.ID(2)
+	b.Hand = Hand{Pass: id, Mode: b.Mode, Method: b.Method, Feeler: b.Feeler, Unit: b.Unit}
+	return m.write(in, m.passItems(id, m.NextPassName(), p.Cylinder, habit)...)
+}
+
+// NextPassName is a name for another pass that no pass has yet.
+func (m *Model) NextPassName() string {
+	for n := len(m.Open.Build.Passes) + 1; ; n++ {
+		name := "pass " + strconv.Itoa(n)
+		taken := false
+		for _, p := range m.Open.Build.Passes {
+			taken = taken || p.Name == name
+		}
+		if !taken {
+			return name
+		}
+	}
+}
+
+// WindowSet is a usual set of windows, offered while the build has none.
+type WindowSet struct {
+	Key, Words string
+	Windows    []build.Window
+}
+
+// WindowSets are the sets offered; names and kinds are the trade's.
+func WindowSets() []WindowSet {
+	w := func(name, kind string) build.Window { return build.Window{Name: name, Kind: kind} }
+	ex, in := w("exhaust", build.KindExhaust), w("intake", build.KindIntake)
+	left, right := w("transfer left", build.KindTransfer), w("transfer right", build.KindTransfer)
+	return []WindowSet{
+		{"2", "Exhaust, two transfers, intake", []build.Window{ex, left, right, in}},
+		{"1", "Exhaust, one transfer, intake", []build.Window{ex, w("transfer", build.KindTransfer), in}},
+		{"4", "Exhaust, four transfers, intake", []build.Window{ex,
+			w("transfer front left", build.KindTransfer), w("transfer front right", build.KindTransfer),
+			w("transfer rear left", build.KindTransfer), w("transfer rear right", build.KindTransfer), in}},
+		{"reed", "Exhaust, two transfers, boost; reed or rotary intake", []build.Window{ex, left, right, w("boost", build.KindBoost)}},
+	}
+}
+
+func (m *Model) makeWindows(key string, in Input) []Effect {
+	if len(m.Open.Build.Windows) > 0 || len(m.Save.Waiting) > 0 {
+		return nil
+	}
+	var items []book.Item
+	for _, s := range WindowSets() {
+		if s.Key != key {
+			continue
+		}
+		for i, w := range s.Windows {
+			path := "windows/" + in.ID(16+i) + "."
+			items = append(items, m.set("", path+"name", w.Name), m.set("", path+"kind", w.Kind))
+		}
+	}
+	if len(items) == 0 {
+		return nil
+	}
+	return m.write(in, items...)
+}

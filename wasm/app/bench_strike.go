@@ -1,0 +1,67 @@
+package app
+
+import "portwright/engine/book"
+
+// Reasons why a reading is struck out, as the record shows them.
+const (
+	ReasonMisread   = "misread"
+	ReasonBumped    = "wheel bumped"
+	ReasonWindow    = "wrong window"
+	ReasonOther     = "other"
+	ReasonTakenBack = "taken back"
+)
+
+// benchStrike strikes a reading out; a second tap of a double tap that opened
+// the panel is not a choice.
+func (m *Model) benchStrike(msg BenchStrike, in Input) []Effect {
+	b := &m.Bench
+	if b.Panel == PanelStrike && in.NowMS-b.panelMS < doubleMS {
+		return nil
+	}
+	b.Panel = PanelNone
+	return m.strike(msg.ID, msg.Reason, in)
+}
+
+func (m *Model) strike(id, reason string, in Input) []Effect {
+	if id == "" || !m.standing(id) {
+		return nil
+	}
+	return m.write(in, m.item(book.KindStrike, in.ID(1), book.StrikeBody{Target: id, Reason: reason}))
+}
+
+func (m *Model) unstrike(id string, in Input) []Effect {
+	if id == "" || m.standing(id) {
+		return nil
+	}
+	return m.write(in, m.item(book.KindUnstrike, in.ID(1), book.TargetBody{Target: id}))
+}
+
+// standing says that a reading is in the open build and counts.
+func (m *Model) standing(id string) bool {
+	for _, r := range m.Open.Tally.Readings {
+		if r.ID == id {
+			return r.Struck == ""
+		}
+	}
+	for _, s := range m.Open.Tally.Stops {
+		if s.ID == id {
+			return s.Struck == ""
+		}
+	}
+	return false
+}
+
+// stepOf is the step that a kept reading of the pass in hand belongs to.
+func (m *Model) stepOf(id string) string {
+	for _, r := range m.Open.Tally.Readings {
+		if r.ID == id {
+			return "read/" + r.Window + "/" + r.Event
+		}
+	}
+	for _, s := range m.Open.Tally.Stops {
+		if s.ID == id {
+			return "stop/" + s.When
+		}
+	}
+	return ""
+}
