@@ -139,6 +139,7 @@ type StopCheck struct {
 	Readings []float64 `json:"readings"`
 	Way      string    `json:"way,omitempty"`    // of a single reading: "back" when the stop was reached turning back; "" and "running" are the same
 	Struck   string    `json:"struck,omitempty"` // reason; a struck check does not count
+	IDs      []string  `json:"ids,omitempty"`    // of the single readings, set by the book: what a strike names
 	At       []string  `json:"at,omitempty"`     // RFC 3339, one per reading, "" where not known
 	Device   string    `json:"device,omitempty"`
 	Extra    Extra     `json:"-"`

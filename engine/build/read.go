@@ -1,0 +1,392 @@
+package build
+
+import (
+	"bytes"
+	"encoding/json"
+	"errors"
+	"fmt"
+	"math"
+	"strconv"
+	"strings"
+	"unicode/utf8"
+
+	"portwright/engine/unit"
+)
+
+// Bounds on what one file may hold.
+const (
+	MaxBytes    = 32 << 20 // of a build file
+	maxElements = 100_000  // of one list
+	maxErrors   = 20       // told at once
+)
+
+const lengthWanted = `must be a length: a number of mm, {"in":x} or {"thou":x}`
+
+// problems collects what is wrong in one document.
+type problems struct {
+	errs []error
+	more int
+}
+
+func (ps *problems) add(path, value, reason string) {
+	if len(ps.errs) >= maxErrors {
+		ps.more++
+		return
+	}
+	ps.errs = append(ps.errs, &unit.InputError{Field: path, Value: value, Reason: reason})
+}
+
+func (ps *problems) err() error {
+	if ps.more > 0 {
+		return errors.Join(append(ps.errs, fmt.Errorf("and %d more of the kind", ps.more))...)
+	}
+	return errors.Join(ps.errs...)
+}
+
+// reader hands the fields of one object of a file to a part. A field that is
+// not in the file leaves the part as it was; null clears it.
+type reader struct {
+	problems *problems
+	parent   *reader
+	name     string // key in the parent
+	place    int    // index under that key, -1 for an object that is no list element
+	fs       []field
+	single   bool // one field alone is set: nothing else is asked for
+}
+
+// path names a key as in passes[0].readings[2].value; places count from 0.
+func (r *reader) path(key string) string {
+	var b strings.Builder
+	r.writePath(&b)
+	if b.Len() > 0 && key != "" {
+		b.WriteByte('.')
+	}
+	b.WriteString(key)
+	return b.String()
+}
+
+func (r *reader) writePath(b *strings.Builder) {
+	if r.parent == nil {
+		return
+	}
+	r.parent.writePath(b)
+	if b.Len() > 0 {
+		b.WriteByte('.')
+	}
+	b.WriteString(r.name)
+	if r.place >= 0 {
+		fmt.Fprintf(b, "[%d]", r.place)
+	}
+}
+
+func (r *reader) wrong(key string, raw []byte, reason string) {
+	r.problems.add(r.path(key), clip(raw), reason+hint(raw))
+}
+
+// take returns the value of a key. ok is false when the key is not there.
+func (r *reader) take(key string) (raw json.RawMessage, ok bool) {
+	for i := range r.fs {
+		if r.fs[i].key == key {
+			r.fs[i].used = true
+			return r.fs[i].raw, true
+		}
+	}
+	return nil, false
+}
+
+// readPart reads an object into a part.
+func (r *reader) readPart(raw json.RawMessage, p Part) {
+	if kindOf(raw) != '{' {
+		r.wrong("", raw, "must be an object {...}")
+		return
+	}
+	r.fs = splitObject(raw)
+	r.refuseTwins()
+	p.fields(r)
+	for _, f := range r.fs {
+		if !f.used {
+			keep(p, f.key, f.raw)
+		}
+	}
+}
+
+func (r *reader) refuseTwins() {
+	if len(r.fs) > 32 { // more than any known part: look in a map
+		seen := make(map[string]bool, len(r.fs))
+		for _, f := range r.fs {
+			if seen[f.key] {
+				r.problems.add(r.path(f.key), clip(f.raw), "is given twice; keep one of them")
+			}
+			seen[f.key] = true
+		}
+		return
+	}
+	for i, f := range r.fs {
+		for _, g := range r.fs[:i] {
+			if f.key == g.key {
+				r.problems.add(r.path(f.key), clip(f.raw), "is given twice; keep one of them")
+				break
+			}
+		}
+	}
+}
+
+// keep stores a field that this version does not know.
+func keep(p Part, key string, raw json.RawMessage) {
+	var b bytes.Buffer
+	if json.Compact(&b, raw) != nil {
+		return // not reached: raw is valid JSON
+	}
+	x := p.extra()
+	if *x == nil {
+		*x = Extra{}
+	}
+	(*x)[key] = b.Bytes()
+}
+
+func (r *reader) text(key string, p *string) {
+	raw, ok := r.take(key)
+	switch {
+	case !ok:
+	case kindOf(raw) == 'n':
+		*p = ""
+	case kindOf(raw) == '"':
+		*p = textOf(raw)
+	default:
+		r.problems.add(r.path(key), clip(raw), `must be text in quotes`)
+	}
+}
+
+func (r *reader) flag(key string, p *bool) {
+	raw, ok := r.take(key)
+	switch {
+	case !ok:
+	case kindOf(raw) == 'n' || kindOf(raw) == 'f':
+		*p = false
+	case kindOf(raw) == 't':
+		*p = true
+	default:
+		r.wrong(key, raw, "must be true or false")
+	}
+}
+
+func (r *reader) whole(key string, p *int) {
+	raw, ok := r.take(key)
+	if !ok {
+		return
+	}
+	*p = 0
+	if kindOf(raw) != 'n' {
+		*p, _ = r.wholeOf(key, raw)
+	}
+}
+
+func (r *reader) wholeOf(key string, raw []byte) (int, bool) {
+	f, err := floatOf(raw)
+	if err != nil || f != math.Trunc(f) || math.Abs(f) > 1e9 {
+		r.wrong(key, raw, "must be a whole number")
+		return 0, false
+	}
+	return int(f), true
+}
+
+func (r *reader) number(key string, p **float64) {
+	raw, ok := r.take(key)
+	if !ok {
+		return
+	}
+	*p = nil
+	if kindOf(raw) == 'n' {
+		return
+	}
+	if f, ok := r.numberOf(key, raw); ok {
+		*p = &f
+	}
+}
+
+func (r *reader) plain(key string, p *float64) {
+	raw, ok := r.take(key)
+	if !ok {
+		return
+	}
+	*p = 0
+	if kindOf(raw) != 'n' {
+		*p, _ = r.numberOf(key, raw)
+	}
+}
+
+func (r *reader) numberOf(key string, raw []byte) (float64, bool) {
+	f, err := floatOf(raw)
+	if err != nil {
+		r.wrong(key, raw, err.Error())
+		return 0, false
+	}
+	return f, true
+}
+
+func (r *reader) length(key string, p **unit.Length) {
+	raw, ok := r.take(key)
+	if !ok {
+		return
+	}
+	*p = nil
+	if kindOf(raw) == 'n' {
+		return
+	}
+	if l, ok := r.lengthOf(key, raw, unit.MM, lengthWanted); ok {
+		*p = &l
+	}
+}
+
+func (r *reader) value(key string, p *unit.Length) {
+	const wanted = `must be a number: degrees off the wheel, or mm for a depth, which may also be {"in":x} or {"thou":x}`
+	raw, ok := r.take(key)
+	if !ok || kindOf(raw) == 'n' {
+		if !r.single {
+			r.problems.add(r.path(key), "", "must be given; a reading that was not taken is left out")
+		}
+		return
+	}
+	if l, ok := r.lengthOf(key, raw, "", wanted); ok {
+		*p = l
+	}
+}
+
+// lengthOf reads a number, in unit bare, or {"mm":x}, {"in":x}, {"thou":x}.
+func (r *reader) lengthOf(key string, raw []byte, bare unit.LengthUnit, wanted string) (unit.Length, bool) {
+	switch kindOf(raw) {
+	case '0':
+		f, ok := r.numberOf(key, raw)
+		return unit.Length{Value: f, Unit: bare}, ok
+	case '{':
+		fs := splitObject(raw)
+		if len(fs) != 1 || kindOf(fs[0].raw) != '0' {
+			break
+		}
+		u := unit.LengthUnit(fs[0].key)
+		if u != unit.MM && u != unit.Inch && u != unit.Thou {
+			break
+		}
+		f, ok := r.numberOf(key+"."+fs[0].key, fs[0].raw)
+		return unit.Length{Value: f, Unit: u}, ok
+	}
+	r.wrong(key, raw, wanted)
+	return unit.Length{}, false
+}
+
+// each calls one for every element of a list; it is not called for null.
+func (r *reader) each(key string, reset func(), one func(key string, i int, raw json.RawMessage)) {
+	raw, ok := r.take(key)
+	if !ok {
+		return
+	}
+	reset()
+	switch kindOf(raw) {
+	case 'n':
+	case '[':
+		elements, all := splitArray(raw, maxElements)
+		if !all {
+			r.problems.add(r.path(key), "", fmt.Sprintf("has more than %d elements; split the file", maxElements))
+			return
+		}
+		for i, e := range elements {
+			one(key+"["+strconv.Itoa(i)+"]", i, e)
+		}
+	default:
+		r.wrong(key, raw, "must be a list [...]")
+	}
+}
+
+func (r *reader) lengths(key string, p *[]unit.Length) {
+	r.each(key, func() { *p = nil }, func(k string, _ int, raw json.RawMessage) {
+		if l, ok := r.lengthOf(k, raw, unit.MM, lengthWanted); ok {
+			*p = append(*p, l)
+		}
+	})
+}
+
+func (r *reader) numbers(key string, p *[]float64) {
+	r.each(key, func() { *p = nil }, func(k string, _ int, raw json.RawMessage) {
+		if f, ok := r.numberOf(k, raw); ok {
+			*p = append(*p, f)
+		}
+	})
+}
+
+func (r *reader) wholes(key string, p *[]int) {
+	r.each(key, func() { *p = nil }, func(k string, _ int, raw json.RawMessage) {
+		if n, ok := r.wholeOf(k, raw); ok {
+			*p = append(*p, n)
+		}
+	})
+}
+
+func (r *reader) texts(key string, p *[]string) {
+	r.each(key, func() { *p = nil }, func(k string, _ int, raw json.RawMessage) {
+		if kindOf(raw) != '"' {
+			r.problems.add(r.path(k), clip(raw), "must be text in quotes")
+			return
+		}
+		*p = append(*p, textOf(raw))
+	})
+}
+
+func (r *reader) part(key string, p Part) {
+	raw, ok := r.take(key)
+	if !ok || kindOf(raw) == 'n' {
+		return
+	}
+	sub := &reader{problems: r.problems, parent: r, name: key, place: -1}
+	sub.readPart(raw, p)
+}
+
+func (r *reader) list(key string, l list) {
+	r.each(key, func() {}, func(_ string, i int, raw json.RawMessage) {
+		sub := &reader{problems: r.problems, parent: r, name: key, place: i}
+		sub.readPart(raw, l.grow())
+	})
+}
+
+// floatOf reads a JSON number. The error says what would be right.
+func floatOf(raw []byte) (float64, error) {
+	if kindOf(raw) != '0' {
+		return 0, errors.New("must be a number")
+	}
+	f, err := strconv.ParseFloat(string(raw), 64)
+	if err != nil || math.IsInf(f, 0) || math.IsNaN(f) {
+		return 0, errors.New("is out of range; must be a number that was measured")
+	}
+	return f, nil
+}
+
+// hint tells the writer of "104,5" in quotes how the number is written.
+func hint(raw []byte) string {
+	if kindOf(raw) != '"' {
+		return ""
+	}
+	s := strings.Replace(strings.TrimSpace(textOf(raw)), ",", ".", 1)
+	if s == "" || strings.Trim(s, "+-.0123456789") != "" {
+		return ""
+	}
+	f, err := strconv.ParseFloat(s, 64)
+	if err != nil {
+		return ""
+	}
+	return "; write " + strconv.FormatFloat(f, 'f', -1, 64) + ", with a point and without quotes"
+}
+
+// clip returns a value as given, cut to what fits in a message.
+func clip(raw []byte) string {
+	const most = 40
+	s := string(raw)
+	if b := new(bytes.Buffer); len(raw) < 4*most && json.Compact(b, raw) == nil {
+		s = b.String()
+	}
+	if utf8.RuneCountInString(s) <= most {
+		return s
+	}
+	if len(s) > 4*most {
+		s = s[:4*most]
+	}
+	return string([]rune(s)[:most-3]) + "..."
+}

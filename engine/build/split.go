@@ -1,0 +1,118 @@
+package build
+
+import "encoding/json"
+
+// A field is one key of an object with its value as it stands in the text.
+type field struct {
+	key  string
+	raw  json.RawMessage
+	used bool
+}
+
+// kindOf names the JSON kind of a value by its first byte: one of
+// { [ " t f n or 0 for a number.
+func kindOf(raw []byte) byte {
+	if len(raw) == 0 {
+		return 'n'
+	}
+	switch c := raw[0]; c {
+	case '{', '[', '"', 't', 'f', 'n':
+		return c
+	}
+	return '0'
+}
+
+// splitObject returns the fields of an object, in order. raw must be valid
+// JSON that begins with "{".
+func splitObject(raw []byte) []field {
+	var fields []field
+	for i := skipSpace(raw, 1); raw[i] != '}'; {
+		end := skipString(raw, i)
+		key := textOf(raw[i:end])
+		i = skipSpace(raw, end)
+		i = skipSpace(raw, i+1) // past the colon
+		end = skipValue(raw, i)
+		fields = append(fields, field{key: key, raw: raw[i:end:end]})
+		i = skipSpace(raw, end)
+		if raw[i] == ',' {
+			i = skipSpace(raw, i+1)
+		}
+	}
+	return fields
+}
+
+// splitArray returns at most limit elements of an array and whether there were
+// no more. raw must be valid JSON that begins with "[".
+func splitArray(raw []byte, limit int) (elements []json.RawMessage, all bool) {
+	for i := skipSpace(raw, 1); raw[i] != ']'; {
+		if len(elements) == limit {
+			return elements, false
+		}
+		end := skipValue(raw, i)
+		elements = append(elements, raw[i:end:end])
+		i = skipSpace(raw, end)
+		if raw[i] == ',' {
+			i = skipSpace(raw, i+1)
+		}
+	}
+	return elements, true
+}
+
+func skipSpace(raw []byte, i int) int {
+	for raw[i] == ' ' || raw[i] == '\n' || raw[i] == '\t' || raw[i] == '\r' {
+		i++
+	}
+	return i
+}
+
+// skipString returns the place after the string that begins at i.
+func skipString(raw []byte, i int) int {
+	for i++; raw[i] != '"'; i++ {
+		if raw[i] == '\\' {
+			i++
+		}
+	}
+	return i + 1
+}
+
+// skipValue returns the place after the value that begins at i.
+func skipValue(raw []byte, i int) int {
+	depth := 0
+	for ; i < len(raw); i++ {
+		switch raw[i] {
+		case '"':
+			i = skipString(raw, i) - 1
+			if depth == 0 {
+				return i + 1
+			}
+		case '{', '[':
+			depth++
+		case '}', ']':
+			if depth == 0 { // ended a number or word inside a container
+				return i
+			}
+			if depth--; depth == 0 {
+				return i + 1
+			}
+		case ',', ' ', '\n', '\t', '\r':
+			if depth == 0 {
+				return i
+			}
+		}
+	}
+	return i
+}
+
+// textOf decodes a valid JSON string.
+func textOf(raw []byte) string {
+	for _, c := range raw {
+		if c == '\\' {
+			var s string
+			if err := json.Unmarshal(raw, &s); err != nil {
+				return string(raw)
+			}
+			return s
+		}
+	}
+	return string(raw[1 : len(raw)-1])
+}
