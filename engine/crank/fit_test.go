@@ -8,6 +8,8 @@ import (
 	"strings"
 	"testing"
 
+	"pgregory.net/rapid"
+
 	"portwright/engine/crank"
 	"portwright/engine/stat"
 	"portwright/engine/unit"
@@ -165,8 +167,7 @@ func TestFitSaysWhatItCantTell(t *testing.T) {
 	}
 }
 
-func finite(t *testing.T, r crank.FitResult) {
-	t.Helper()
+func finite(t interface{ Fatalf(string, ...any) }, r crank.FitResult) {
 	all := append([]float64{r.Scale, r.Chance}, r.Residual...)
 	all = append(all, r.Value[:]...)
 	all = append(all, r.U[:]...)
@@ -268,4 +269,49 @@ func TestFitRefusesBadInput(t *testing.T) {
 			}
 		})
 	}
+}
+
+// TestFitOfAnything: whatever the pairs, an answer holds only numbers, and
+// what is called determined has a doubt.
+func TestFitOfAnything(t *testing.T) {
+	rapid.Check(t, func(t *rapid.T) {
+		quantity := func(name string, low, high float64) crank.Quantity {
+			q := crank.Quantity{Value: rapid.Float64Range(low, high).Draw(t, name)}
+			switch rapid.IntRange(0, 2).Draw(t, name+" is") {
+			case 1:
+				q.U = rapid.Float64Range(1e-6, 5).Draw(t, name+" doubt")
+			case 2:
+				q.Free = true
+			}
+			return q
+		}
+		s := crank.Setup{
+			Stroke: quantity("stroke", 10, 80), Rod: quantity("rod", 20, 200), Offset: quantity("offset", -5, 5),
+			Deck: quantity("deck", -5, 5), Zero: quantity("zero", -10, 10),
+		}
+		for range rapid.IntRange(1, 12).Draw(t, "pairs") {
+			s.Pairs = append(s.Pairs, crank.Pair{
+				Depth: rapid.Float64Range(-100, 100).Draw(t, "depth"), Angle: rapid.Float64Range(-20, 20).Draw(t, "angle"),
+				UDepth: rapid.Float64Range(1e-6, 1).Draw(t, "depth doubt"), UAngle: rapid.Float64Range(0, 0.2).Draw(t, "angle doubt"),
+			})
+		}
+		r, err := crank.Fit(s)
+		if err != nil {
+			var in *unit.InputError
+			if !errors.As(err, &in) {
+				t.Fatal(err)
+			}
+			return
+		}
+		finite(t, r)
+		for p, q := range []crank.Quantity{s.Stroke, s.Rod, s.Offset, s.Deck, s.Zero} {
+			unclear := slices.Contains(r.Unclear, crank.Param(p))
+			if q.Free && !unclear && !(r.U[p] > 0) {
+				t.Errorf("%v is determined without doubt: %+v", crank.Param(p), r)
+			}
+			if !q.Free && q.U == 0 && crank.Param(p) != crank.Zero && r.Value[p] != q.Value {
+				t.Errorf("%v was held at %v and came out as %v", crank.Param(p), q.Value, r.Value[p])
+			}
+		}
+	})
 }

@@ -4,7 +4,6 @@ import (
 	"bytes"
 	"encoding/json"
 	"math"
-	"sort"
 	"strings"
 )
 
@@ -81,7 +80,7 @@ func jsonNumber(raw []byte) (float64, error) {
 func ParseLength(s string, given LengthUnit) (Length, error) {
 	t := strings.ToLower(strings.TrimSpace(s))
 	u := given
-	for _, suffix := range lengthSuffixes() {
+	for _, suffix := range lengthSuffixes {
 		if rest, ok := strings.CutSuffix(t, suffix.text); ok {
 			t, u = rest, suffix.unit
 			break
@@ -99,19 +98,13 @@ func ParseLength(s string, given LengthUnit) (Length, error) {
 	return Length{Value: v, Unit: u}, nil
 }
 
-type lengthSuffix struct {
+// lengthSuffixes stand longest first, so that "thousandths" is not cut short.
+var lengthSuffixes = [...]struct {
 	text string
 	unit LengthUnit
-}
-
-// lengthSuffixes lists the longest first, so that "thou" is not cut as "u".
-func lengthSuffixes() []lengthSuffix {
-	s := []lengthSuffix{
-		{"thousandths", Thou}, {"inches", Inch}, {"inch", Inch}, {"thou", Thou},
-		{"mm", MM}, {"in", Inch}, {`"`, Inch}, {"″", Inch},
-	}
-	sort.SliceStable(s, func(i, j int) bool { return len(s[i].text) > len(s[j].text) })
-	return s
+}{
+	{"thousandths", Thou}, {"inches", Inch}, {"inch", Inch}, {"thou", Thou},
+	{"mm", MM}, {"in", Inch}, {`"`, Inch}, {"″", Inch},
 }
 
 // String writes the length with its unit and no float noise: "34 mm",

@@ -50,7 +50,7 @@ func ParseNumber(s string) (float64, error) {
 	whole, part := t, 0.0
 	for _, f := range fractions {
 		if rest, ok := strings.CutSuffix(t, f.sign); ok {
-			whole, part = strings.TrimRight(rest, "  "), f.value
+			whole, part = strings.TrimRight(rest, " \u00a0\u202f"), f.value
 			break
 		}
 	}
