@@ -23,6 +23,10 @@ const Name = "build.json"
 // since a browser asks for it under one address for ever.
 const Worker = "sw.js"
 
+// Withdrawn is the service worker that removes itself and the kept files: a
+// server that withdraws the app's version serves it in Worker's place.
+const Withdrawn = "withdrawn.js"
+
 // IDLen is the length of a build id: hexadecimal digits of a SHA-256.
 const IDLen = 16
 
@@ -111,3 +115,9 @@ func (r *Release) check(dist fs.FS, f File) error {
 	}
 	return nil
 }
+
+// Policy is the Content-Security-Policy of every page, from the server and
+// from the service worker alike. 'wasm-unsafe-eval' lets WebAssembly be
+// compiled and nothing else be evaluated.
+const Policy = "default-src 'none'; script-src 'self' 'wasm-unsafe-eval'; style-src 'self'; img-src 'self' data: blob:; " +
+	"font-src 'self'; connect-src 'self'; worker-src 'self'; manifest-src 'self'; base-uri 'none'; form-action 'none'; frame-ancestors 'none'"

@@ -1,0 +1,62 @@
+package pack
+
+import (
+	"bytes"
+	"errors"
+	"fmt"
+	"os"
+	"os/exec"
+	"path/filepath"
+	"strings"
+
+	"portwright/static/release"
+)
+
+// unstamped stands in the linked WebAssembly where the build's id will be. It
+// has the id's length, so that the id can be put in its place.
+const unstamped = "UNSTAMPED-BUILD."
+
+// Compile compiles the app's package for the browser. The result has no build
+// id yet, since the id is made of it; Build puts it in.
+func Compile(root, main string) ([]byte, error) {
+	dir, err := os.MkdirTemp("", "portwright-pack-")
+	if err != nil {
+		return nil, err
+	}
+	defer os.RemoveAll(dir)
+	out := filepath.Join(dir, "app.wasm")
+	cmd := exec.Command("go", "build", "-trimpath", "-ldflags", "-s -w -X main.build="+unstamped, "-o", out, main)
+	cmd.Dir = root
+	cmd.Env = append(os.Environ(), "GOOS=js", "GOARCH=wasm", "GOFLAGS=", "CGO_ENABLED=0")
+	if said, err := cmd.CombinedOutput(); err != nil {
+		return nil, fmt.Errorf("the app does not compile for the browser:\n%s%w", said, err)
+	}
+	return os.ReadFile(out)
+}
+
+// stampApp puts the build's id into the WebAssembly.
+func stampApp(app []byte, id string) ([]byte, error) {
+	if len(id) != len(unstamped) || !release.ValidID(id) {
+		return nil, fmt.Errorf("build id %q is not %d hexadecimal digits", id, release.IDLen)
+	}
+	switch n := bytes.Count(app, []byte(unstamped)); n {
+	case 1:
+		return bytes.Replace(app, []byte(unstamped), []byte(id), 1), nil
+	case 0:
+		return nil, errors.New("the app's package main has no string variable build that it uses: page, app and service worker could not tell a mixed version")
+	default:
+		return nil, fmt.Errorf("the place of the build id occurs %d times in the WebAssembly, want 1", n)
+	}
+}
+
+// goroot is the folder of the Go that compiles: its wasm_exec.js belongs to
+// its WebAssembly and to no other.
+func goroot(root string) (string, error) {
+	cmd := exec.Command("go", "env", "GOROOT")
+	cmd.Dir = root
+	out, err := cmd.Output()
+	if err != nil {
+		return "", fmt.Errorf("go env GOROOT: %w", err)
+	}
+	return strings.TrimSpace(string(out)), nil
+}
