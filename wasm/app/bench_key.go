@@ -1,8 +1,10 @@
 package app
 
-// benchKey is the keyboard and the cordless number pad: digits, point or
-// comma, h for a half, Backspace, Enter keeps, left and right arrow go back
-// and on, s skips, u takes back, Escape closes what lies over the keypad.
+// benchKey is the keyboard and the cordless number pad, with keys that both
+// have: digits, point or comma, / for a half, Backspace, Enter keeps, left and
+// right arrow go back and on, + skips, - takes back, the up arrow asks for the
+// method, the down arrow lists the questions. Over the keypad a digit takes a
+// choice by its place, Escape or Backspace goes back to the keys.
 func (m *Model) benchKey(key string, in Input) []Effect {
 	b := &m.Bench
 	if b.Panel != PanelNone {
@@ -15,7 +17,7 @@ func (m *Model) benchKey(key string, in Input) []Effect {
 	switch key {
 	case "0", "1", "2", "3", "4", "5", "6", "7", "8", "9", ".", ",":
 		return send(BenchType{key})
-	case "h", "H", "½":
+	case "/":
 		return send(BenchType{"half"})
 	case "Backspace", "Delete":
 		return send(BenchType{"erase"})
@@ -25,14 +27,14 @@ func (m *Model) benchKey(key string, in Input) []Effect {
 		return send(BenchStep{-1})
 	case "ArrowRight":
 		return send(BenchStep{+1})
-	case "s", "S":
+	case "+":
 		return send(BenchSkip{})
-	case "u", "U":
+	case "-":
 		return send(TakeBack{})
-	case "m", "M":
+	case "ArrowUp":
 		return send(BenchPanel{PanelMethod})
-	case "?":
-		return send(BenchPanel{PanelHelp})
+	case "ArrowDown":
+		return send(BenchPanel{PanelList})
 	}
 	return nil
 }
@@ -41,7 +43,7 @@ func (m *Model) benchKey(key string, in Input) []Effect {
 func (m *Model) panelKey(key string, in Input) []Effect {
 	b := &m.Bench
 	switch {
-	case key == "Escape" || key == "Backspace" || key == "ArrowLeft":
+	case key == "Escape" || key == "Backspace":
 		b.Panel = PanelNone
 	case key == "Enter" && b.Panel == PanelOdd:
 		return m.benchKeep(true, in)

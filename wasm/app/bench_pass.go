@@ -61,9 +61,9 @@ func (m *Model) setHabit(habit string, in Input) []Effect {
 	case len(m.Save.Waiting) > 0:
 		return nil
 	case len(m.Open.Tally.Readings) == 0 && len(m.Open.Tally.Stops) == 0:
-		return m.write(in, m.item(book.KindSet, "", book.SetBody{
-			Path: "passes/" + p.ID + ".habit", Value: raw(habit), Base: m.headOf("passes/" + p.ID + ".habit"),
-		}))
+		path := "passes/" + p.ID + ".habit"
+		base, over := m.headsOf(path)
+		return m.write(in, m.item(book.KindSet, "", book.SetBody{Path: path, Value: raw(habit), Base: base, Over: over}))
 	}
 	id := in.ID(2)
 	b.Hand = Hand{Pass: id, Mode: b.Mode, Method: b.Method, Feeler: b.Feeler, Unit: b.Unit}

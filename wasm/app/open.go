@@ -149,9 +149,9 @@ func (m *Model) tallyPass() {
 	m.Open.Tally = tallyOf(m.Open.Entries, m.Open.Pass)
 }
 
-// headOf is the entry whose value of a field is in force, "" when there is
-// none.
-func (m *Model) headOf(path string) string { return "" }
+// headsOf names the values of a field that are in force: the one on screen,
+// and over it the others of a conflict.
+func (m *Model) headsOf(path string) (base string, over []string) { return "", nil }
 
 // otherTab loads a build again that another tab has written to.
 func (m *Model) otherTab(msg OtherTab) []Effect {

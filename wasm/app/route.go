@@ -6,13 +6,19 @@ import "strings"
 type Route struct {
 	Station Station
 	Build   string // "" at the book
+	Field   string // of station Engine: the path of the field in hand
+	Demo    bool   // the demo build, made when it is not there
 }
 
-// ParseRoute reads the part after "#": "" is the book, "b/<build>/<station>" a
-// build's station (engine, bench or findings; engine when it is left out). An
-// address that means nothing leads to the book.
+// ParseRoute reads the part after "#": "" is the book, "demo" the demo build,
+// "b/<build>/<station>" a build's station (engine, bench or findings; engine
+// when it is left out), and behind engine the path of a field. An address that
+// means nothing leads to the book.
 func ParseRoute(hash string) Route {
-	parts := strings.Split(strings.TrimPrefix(hash, "#"), "/")
+	parts := strings.SplitN(strings.TrimPrefix(hash, "#"), "/", 4)
+	if parts[0] == "demo" {
+		return Route{Station: AtBook, Demo: true}
+	}
 	if parts[0] != "b" || len(parts) < 2 || parts[1] == "" {
 		return Route{Station: AtBook}
 	}
@@ -23,13 +29,23 @@ func ParseRoute(hash string) Route {
 			r.Station = s
 		}
 	}
+	if r.Station == AtEngine && len(parts) > 3 {
+		r.Field = parts[3]
+	}
 	return r
 }
 
 // Hash is the address that ParseRoute reads back as r.
 func (r Route) Hash() string {
-	if r.Build == "" || r.Station == AtBook {
+	switch {
+	case r.Demo:
+		return "demo"
+	case r.Build == "" || r.Station == AtBook:
 		return ""
 	}
-	return "b/" + r.Build + "/" + string(r.Station)
+	hash := "b/" + r.Build + "/" + string(r.Station)
+	if r.Field != "" {
+		hash += "/" + r.Field
+	}
+	return hash
 }
