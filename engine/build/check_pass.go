@@ -185,7 +185,7 @@ func (c *checker) moment(field, at string) {
 }
 
 func (c *checker) correction(at string, p *Pass, k *Correction) {
-	c.word(at+".kind", k.Kind, false, CorrectShiftZero, CorrectShiftAfter, CorrectMirror, CorrectReverse,
+	c.word(at+".kind", k.Kind, false, CorrectShiftZero, CorrectShiftAfter, CorrectMirror, CorrectHalfTurn, CorrectRenumber, CorrectReverse,
 		CorrectStrike, CorrectScaleUnit, CorrectDeclareSkew, CorrectUnmixMethods)
 	n := len(p.Readings)
 	if k.After < 0 || k.After > n {
@@ -195,6 +195,9 @@ func (c *checker) correction(at string, p *Pass, k *Correction) {
 		if place < 1 || place > n {
 			c.add(fmt.Sprintf("%s.readings[%d]", at, i), strconv.Itoa(place), "", fmt.Sprintf("must be the place of a reading, 1 to %d", n))
 		}
+	}
+	if k.Kind == CorrectRenumber {
+		c.word(at+".field", k.Field, false, Numbering360, Numbering180, Numbering90)
 	}
 	if k.Kind == CorrectScaleUnit && !(k.Factor > 0) {
 		c.add(at+".factor", short(k.Factor), "", "must be more than 0")

@@ -185,7 +185,9 @@ type Reading struct {
 const (
 	CorrectShiftZero    = "shift_zero"     // TDC reads ByDeg more than assumed, for every reading of the pass
 	CorrectShiftAfter   = "shift_after"    // wheel moved by ByDeg: readings from index/ID After on (inclusive) are taken back by it
-	CorrectMirror       = "mirror"         // the named readings are taken from the other side of the wheel
+	CorrectMirror       = "mirror"         // the named readings are taken from the other side of the wheel: its number n becomes ByDeg - n; ByDeg 0 stands for 180
+	CorrectHalfTurn     = "half_turn"      // the named readings were counted from the other dead centre
+	CorrectRenumber     = "renumber"       // the wheel is numbered as Field says ("0-90-0-90"), not as it was set up
 	CorrectReverse      = "reverse"        // the numbers run the other way than was set up
 	CorrectStrike       = "strike"         // the named readings do not count
 	CorrectScaleUnit    = "scale_unit"     // the named field or readings are divided by Factor (a slipped decimal or unit)
