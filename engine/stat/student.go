@@ -34,10 +34,33 @@ func TwoSided(p, df float64) (float64, error) {
 		x := mathext.InvRegIncBeta(df/2, 0.5, 1-p)
 		t = math.Sqrt(df * (1 - x) / x)
 	}
+	t = polish(t, p, df)
 	if math.IsNaN(t) || math.IsInf(t, 0) {
 		return 0, ErrProbability
 	}
 	return t, nil
+}
+
+// polish improves t by Newton's rule on the share within it: the inverse it
+// comes from is right to some 5 digits only where p is small and df large.
+func polish(t, p, df float64) float64 {
+	half, _ := math.Lgamma((df + 1) / 2)
+	whole, _ := math.Lgamma(df / 2)
+	for range 3 {
+		var miss float64 // share within t, less p
+		if p < 0.5 {
+			miss = mathext.RegIncBeta(0.5, df/2, t*t/(df+t*t)) - p
+		} else {
+			miss = 1 - p - mathext.RegIncBeta(df/2, 0.5, df/(df+t*t))
+		}
+		density := math.Exp(half-whole-(df+1)/2*math.Log1p(t*t/df)) / math.Sqrt(df*math.Pi)
+		next := t - miss/(2*density)
+		if !(next > 0) || math.IsInf(next, 0) {
+			return t
+		}
+		t = next
+	}
+	return t
 }
 
 // normalDF is where Student's t is taken as normal: t exceeds the normal value
@@ -66,6 +89,9 @@ func Beyond(t, df float64) (float64, error) {
 	}
 	if math.IsInf(t, 0) {
 		return 0, nil
+	}
+	if t*t < 1 { // most of it is outside: x near 1 would lose digits
+		return 1 - mathext.RegIncBeta(0.5, df/2, t*t/(df+t*t)), nil
 	}
 	return mathext.RegIncBeta(df/2, 0.5, df/(df+t*t)), nil
 }

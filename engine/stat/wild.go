@@ -10,9 +10,11 @@ type WildReading struct {
 	Limit        float64 // |Off| that would still have been taken as chance
 }
 
-// wildLevel is the chance that a whole pass without a wild reading has one
-// named. One in twenty, spread over all readings, is the usual level of
-// Grubbs' test.
+// wildLevel is the chance that one step names a reading of a pass that has no
+// wild one. One in twenty, spread over all readings, is the usual level of
+// Grubbs' and Rosner's tests. Simulated over all steps, with five events of
+// three repeats read to half a degree, it is 1.5 % at a scatter of half a
+// degree and 8 % at one of 1.5 degrees, where the step no longer helps.
 const wildLevel = 0.05
 
 // Wild names the repeats that lie farther from the rest of their group than
