@@ -55,7 +55,7 @@ type (
 	}
 
 	// Merged answers MergeEntries. Differ counts entries that were left out
-	// because another one has their ID or their device's sequence number.
+	// because another one has their ID.
 	Merged struct {
 		New, Known, Differ int
 		Err                string

@@ -1,0 +1,49 @@
+//go:build js && wasm
+
+package browser
+
+import (
+	"fmt"
+	"runtime/debug"
+	"syscall/js"
+)
+
+// crashed, deferred, turns a fault of the app itself into a plain message.
+func crashed() {
+	if r := recover(); r != nil {
+		Crash(r)
+	}
+}
+
+// Crash shows a plain message in place of everything else. The cause goes to
+// the console only. What was kept is in the database and is not touched; the
+// app takes no further input.
+func Crash(cause any) {
+	global.Get("console").Call("error", fmt.Sprintf("%v\n%s", cause, debug.Stack()))
+	if document.Call("getElementById", "crashed").Truthy() {
+		return
+	}
+	box := document.Call("createElement", "main")
+	box.Set("id", "crashed")
+	box.Call("setAttribute", "role", "alert")
+	box.Call("append",
+		element("h1", "The app has stopped"),
+		element("p", "It met a fault of its own and does not go on, so that nothing wrong is kept. Every reading that had its tick is kept; a value still being typed may have to be typed again."),
+		element("p", "Open the app again. If it stops at the same place, save the book to a file from the repair page."),
+		link("Open the app again", "/"), element("span", " "),
+		link("Repair page", "/repair#stopped"))
+	document.Get("body").Call("replaceChildren", box)
+	Ready() // the message is what there is to see
+}
+
+func element(name, words string) js.Value {
+	el := document.Call("createElement", name)
+	el.Set("textContent", words)
+	return el
+}
+
+func link(words, to string) js.Value {
+	a := element("a", words)
+	a.Set("href", to)
+	return a
+}

@@ -1,0 +1,36 @@
+//go:build js && wasm
+
+package browser
+
+import (
+	"strings"
+	"syscall/js"
+
+	"portwright/wasm/app"
+)
+
+// listen hears what happens to the page for as long as it lives.
+func (r *Runner) listen() {
+	r.listenToKeys()
+	r.listenForUpdates()
+	r.page.on(global, "hashchange", func(js.Value) { r.put(app.Navigated{Hash: Hash()}) })
+	r.page.on(document, "visibilitychange", func(js.Value) {
+		if shown() {
+			r.screen.ask()
+		}
+		r.put(app.Visible{Shown: shown()})
+	})
+}
+
+// Hash is the address after "#".
+func Hash() string { return strings.TrimPrefix(text(global.Get("location").Get("hash")), "#") }
+
+// goTo changes the address. The browser answers with hashchange, but not when
+// the address stays the same.
+func (r *Runner) goTo(hash string) {
+	if hash == Hash() {
+		r.put(app.Navigated{Hash: hash})
+		return
+	}
+	global.Get("location").Set("hash", hash)
+}

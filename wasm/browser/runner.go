@@ -1,0 +1,229 @@
+//go:build js && wasm
+
+package browser
+
+import (
+	"fmt"
+	"time"
+
+	"portwright/engine/book"
+	"portwright/wasm/app"
+)
+
+// Runner carries out effects and answers with messages.
+type Runner struct {
+	put    func(app.Msg)
+	store  *Store
+	aside  aside
+	tabs   *tabs
+	screen *screen
+	page   funcs // listeners that live as long as the page
+
+	jobs   queue // writes, in order
+	drafts *latest[draft]
+	keys   keys
+
+	picking func() // ends the file chooser in hand; nil when there is none
+}
+
+// NewRunner starts to listen to the page and returns the runner. put takes the
+// messages and must not block.
+func NewRunner(put func(app.Msg), cardOf CardOf) *Runner {
+	r := &Runner{put: put, store: NewStore(cardOf), screen: &screen{}}
+	r.drafts = newLatest(func(_ string, d draft) { _ = r.store.KeepDraft(d) })
+	r.tabs = newTabs(put)
+	r.listen()
+	return r
+}
+
+// Run carries out one effect. It returns at once; what takes time answers
+// later.
+func (r *Runner) Run(e app.Effect) {
+	switch e := e.(type) {
+	case app.LoadBook:
+		r.jobs.add(r.loadBook)
+	case app.LoadBuild:
+		r.start(func() { r.loadBuild(e.Build) })
+	case app.Append:
+		r.append(e)
+	case app.Forget:
+		r.jobs.add(func() { r.aside.forget(e.IDs) })
+	case app.MergeEntries:
+		r.jobs.add(func() { r.merge(e) })
+	case app.SaveDraft:
+		r.drafts.set(e.Build, draft{build: e.Build, text: e.Draft})
+	case app.SaveSettings:
+		r.jobs.add(func() { r.saveSettings(e.Settings) })
+	case app.SaveFile:
+		r.start(func() { saveFile(e.Name, e.MIME, e.Data) })
+	case app.ExportBook:
+		r.start(r.exportBook)
+	case app.PickFile:
+		r.pickFile()
+	case app.AskPersist:
+		r.start(r.askPersist)
+	case app.After:
+		r.after(e)
+	default:
+		r.onScreen(e)
+	}
+}
+
+// onScreen carries out what happens at once on the page.
+func (r *Runner) onScreen(e app.Effect) {
+	switch e := e.(type) {
+	case app.GoTo:
+		r.goTo(e.Hash)
+	case app.FocusOn:
+		focusOn(e.ID)
+	case app.Awake:
+		r.screen.awake(e.On)
+	case app.Buzz:
+		buzz()
+	case app.Appear:
+		appear(e.Theme, e.Hand)
+	case app.TakeUpdate:
+		takeUpdate()
+	default:
+		panic(fmt.Sprintf("no one carries out %T", e))
+	}
+}
+
+// start runs f on its own goroutine; a fault in it ends the app with its reason.
+func (r *Runner) start(f func()) {
+	go func() {
+		defer crashed()
+		f()
+	}()
+}
+
+func (r *Runner) after(e app.After) {
+	r.start(func() {
+		time.Sleep(time.Duration(e.MS) * time.Millisecond)
+		r.put(e.Msg)
+	})
+}
+
+// append keeps items. They get their IDs here, so that every further attempt,
+// of this tab or of a later start, is known to be the same write.
+func (r *Runner) append(e app.Append) {
+	items := make([]book.Item, len(e.Items))
+	copy(items, e.Items)
+	for i := range items {
+		if items[i].ID == "" {
+			items[i].ID = fresh(now())
+		}
+	}
+	w := write{items: items, card: e.Card}
+	r.jobs.add(func() {
+		defer crashed()
+		r.keep(e.Token, w)
+	})
+}
+
+// keep writes and answers.
+func (r *Runner) keep(token string, w write) {
+	k, err := r.store.Keep(w)
+	if err != nil {
+		r.aside.keep(w.items)
+		r.put(app.NotKept{Token: token, Items: w.items, Name: nameOf(err), Err: plainly(err)})
+		return
+	}
+	r.put(app.Kept{Token: token, Entries: k.entries, AtMS: now()})
+	r.settle(k)
+}
+
+// settle does what follows a write, whose entries are safe by now.
+func (r *Runner) settle(k kept) {
+	r.aside.clear(k.entries)
+	_ = r.store.RefreshCards(k.stale) // made anew at the build's next write otherwise
+	r.written(buildsOf(k.entries), k.head)
+}
+
+// written tells the other tabs, and renews the marker.
+func (r *Runner) written(builds []string, h head) {
+	r.tabs.announce(builds)
+	r.aside.mark(marker{Device: h.Device, Entries: h.Entries})
+}
+
+func (r *Runner) loadBook() {
+	defer crashed()
+	recovered, left := r.replay()
+	l, err := r.store.LoadBook()
+	msg := app.BookLoaded{
+		Device: l.head.Device, Cards: l.cards, Settings: l.settings, Recovered: recovered,
+	}
+	switch m := r.aside.marked(); {
+	case err != nil:
+		msg.Err = "The book can't be opened, and readings can't be kept in this window. " + plainly(err)
+	case m.Entries > 0 && m.Device != l.head.Device:
+		msg.Err = fmt.Sprintf("The browser has thrown away the book that was kept here (%d entries). Put it back from the file you saved last.", m.Entries)
+	}
+	msg.Storage = storageOf(l.head.Entries)
+	r.put(msg)
+	if left != nil {
+		r.put(*left)
+	}
+}
+
+// replay tries the items again that an earlier start could not keep. What
+// still can't be kept is handed to the app.
+func (r *Runner) replay() (recovered int, left *app.NotKept) {
+	items := r.aside.waiting()
+	if len(items) == 0 {
+		return 0, nil
+	}
+	k, err := r.store.Keep(write{items: items})
+	if err != nil {
+		return 0, &app.NotKept{Items: items, Name: nameOf(err), Err: plainly(err)}
+	}
+	r.settle(k)
+	return len(k.entries), nil
+}
+
+func (r *Runner) loadBuild(build string) {
+	entries, d, err := r.store.LoadBuild(build)
+	msg := app.BuildLoaded{Build: build, Entries: entries, Draft: d}
+	if err != nil {
+		msg.Err = "This build can't be read. " + plainly(err)
+	}
+	r.put(msg)
+}
+
+func (r *Runner) merge(e app.MergeEntries) {
+	defer crashed()
+	t, h, err := r.store.Merge(e.Entries, e.Cards)
+	msg := app.Merged{New: t.fresh, Known: t.known, Differ: t.differ}
+	if err != nil {
+		msg.Err = plainly(err)
+	}
+	if t.fresh > 0 {
+		r.written(buildsOf(e.Entries), h)
+	}
+	r.put(msg)
+}
+
+func (r *Runner) saveSettings(set app.Settings) {
+	defer crashed()
+	_ = r.store.KeepSettings(set)
+}
+
+// buildsOf lists the builds of entries, each once.
+func buildsOf(entries []book.Entry) []string {
+	var builds []string
+	seen := map[string]bool{}
+	for _, e := range entries {
+		if !seen[e.Build] {
+			seen[e.Build] = true
+			builds = append(builds, e.Build)
+		}
+	}
+	return builds
+}
+
+func nameOf(err error) string {
+	if f, ok := err.(*Failure); ok {
+		return f.Name
+	}
+	return ""
+}
