@@ -75,6 +75,17 @@ func SetField(p Part, key string, value json.RawMessage) error {
 	return r.problems.err()
 }
 
+// DecodePart reads one part from a JSON object, as it stands in a file.
+func DecodePart(raw json.RawMessage, p Part) error {
+	raw = bytes.TrimSpace(raw)
+	if !json.Valid(raw) || !utf8.Valid(raw) {
+		return &unit.InputError{Field: "part", Reason: "must be a JSON object"}
+	}
+	r := &reader{problems: &problems{}, place: -1}
+	r.readPart(raw, p)
+	return r.problems.err()
+}
+
 // holds says whether a key of a part holds other parts.
 func holds(p Part, key string) bool {
 	switch p.(type) {

@@ -4,8 +4,9 @@ import (
 	"bytes"
 	"encoding/json"
 	"fmt"
+	"maps"
 	"math"
-	"sort"
+	"slices"
 	"strconv"
 
 	"portwright/engine/unit"
@@ -43,6 +44,26 @@ func Encode(b *Build) ([]byte, error) {
 	return layout(raw), nil
 }
 
+// EncodePart writes one part with all that is in it as a compact JSON object.
+func EncodePart(p Part) (json.RawMessage, error) {
+	w := &writer{problems: &problems{}}
+	raw := object(w.withExtra(p))
+	return raw, w.problems.err()
+}
+
+// JSON returns the fields as an object with sorted keys, and nil when there
+// are none.
+func (x Extra) JSON() json.RawMessage {
+	if len(x) == 0 {
+		return nil
+	}
+	fs := make([]Field, 0, len(x))
+	for _, k := range slices.Sorted(maps.Keys(x)) {
+		fs = append(fs, Field{k, x[k]})
+	}
+	return object(fs)
+}
+
 // writer collects the fields of one part.
 type writer struct {
 	problems *problems
@@ -59,12 +80,7 @@ func (w *writer) withExtra(p Part) []Field {
 		return w.fs
 	}
 	known := knownKeys(p)
-	keys := make([]string, 0, len(extra))
-	for k := range extra {
-		keys = append(keys, k)
-	}
-	sort.Strings(keys)
-	for _, k := range keys {
+	for _, k := range slices.Sorted(maps.Keys(extra)) {
 		var b bytes.Buffer
 		switch {
 		case known[k]:

@@ -1,0 +1,361 @@
+package book
+
+import (
+	"encoding/json"
+	"fmt"
+	"slices"
+
+	"portwright/engine/build"
+)
+
+// Folded is what the entries of one build amount to.
+type Folded struct {
+	Build     *build.Build
+	Conflicts []Conflict  // by path in order of first set
+	Stops     []StopState // every stop reading that has a pass, struck ones too, in Order
+	Hidden    []string    // IDs of readings in a window or pass that was taken out
+	Waiting   []string    // IDs of entries that name something that has not arrived
+	Unread    []Unread    // entries that this version can't apply; they are kept
+	Entries   int
+	TouchedMS int64 // clock of the latest entry
+
+	heads map[string][]string
+}
+
+// StopState is one reading against the stop, as kept.
+type StopState struct {
+	ID, Pass, Check string
+	When, Near, Way string
+	Value           float64
+	At, Device      string
+	Struck          string // reason, "" when it counts
+}
+
+// Unread is an entry that can't be applied, with the reason.
+type Unread struct{ Entry, Why string }
+
+// Heads returns the IDs of the entries whose values of a path are in force: the
+// used one first, others when there is a conflict, none when it was never set.
+// A new set names the first as Base and the rest as Over. For the strike of a
+// reading the path is "strikes/" and the reading's ID.
+func (f *Folded) Heads(path string) []string { return f.heads[path] }
+
+// Fold makes the build of its entries. Their order and repetitions make no
+// difference: they are taken in Order, each ID once. Entries that name a pass,
+// window or reading which is not there are passed over and listed, so that a
+// part of the record folds as well.
+func Fold(entries []Entry) Folded {
+	s := newFolding(entries)
+	for i := range s.entries {
+		s.take(&s.entries[i])
+	}
+	s.setFields()
+	s.bringBackRead()
+	s.nameParts()
+	s.placeReadings()
+	s.placeStops()
+	s.placeCorrections()
+	s.assemble()
+	s.listWaiting()
+	return s.out
+}
+
+// folding is the state of one Fold.
+type folding struct {
+	entries   []Entry // in Order, each ID once
+	out       Folded
+	registers []*register
+	byPath    map[string]*register
+	windows   []*windowState // in order of first set
+	passes    []*passState
+	byWindow  map[string]*windowState
+	byPass    map[string]*passState
+
+	readings   []readingEntry
+	stops      []stopEntry
+	corrects   []correctEntry
+	uncorrects map[string]bool // IDs of correct entries
+	waits      []wait
+	known      map[string]bool // IDs of readings, stop readings and corrects
+}
+
+type windowState struct {
+	id      string
+	window  build.Window
+	removed string // ID of the set that took it out
+}
+
+type passState struct {
+	id      string
+	pass    build.Pass
+	removed string
+	places  map[string]int // 1-based, by reading ID
+}
+
+type readingEntry struct {
+	*Entry
+	body ReadingBody
+}
+
+type stopEntry struct {
+	*Entry
+	body StopBody
+}
+
+type correctEntry struct {
+	*Entry
+	body CorrectBody
+}
+
+// wait is an entry about another one, its target.
+type wait struct{ entry, target string }
+
+func newFolding(entries []Entry) *folding {
+	s := &folding{
+		entries: make([]Entry, 0, len(entries)), byPath: map[string]*register{},
+		byWindow: map[string]*windowState{}, byPass: map[string]*passState{},
+		uncorrects: map[string]bool{}, known: map[string]bool{},
+	}
+	sorted := slices.Clone(entries)
+	slices.SortFunc(sorted, Order)
+	seen := make(map[string]bool, len(sorted))
+	for _, e := range sorted {
+		if !seen[e.ID] {
+			seen[e.ID] = true
+			s.entries = append(s.entries, e)
+			s.out.TouchedMS = max(s.out.TouchedMS, e.Clock.MS)
+		}
+	}
+	s.out.Build = &build.Build{Format: build.Format, Version: build.Version}
+	s.out.Entries = len(s.entries)
+	s.out.heads = map[string][]string{}
+	if len(s.entries) > 0 {
+		s.out.Build.ID = s.entries[0].Build
+	}
+	return s
+}
+
+func (s *folding) unread(id, why string) {
+	s.out.Unread = append(s.out.Unread, Unread{id, why})
+}
+
+// take sorts one entry in by its kind.
+func (s *folding) take(e *Entry) {
+	var err error
+	switch {
+	case e.Build != s.out.Build.ID:
+		err = fmt.Errorf("belongs to build %s", e.Build)
+	case e.Kind == KindSet:
+		err = s.takeSet(e)
+	case e.Kind == KindReading:
+		r := readingEntry{Entry: e}
+		if err = json.Unmarshal(e.Body, &r.body); err == nil {
+			s.readings = append(s.readings, r)
+			s.known[e.ID] = true
+		}
+	case e.Kind == KindStop:
+		st := stopEntry{Entry: e}
+		if err = json.Unmarshal(e.Body, &st.body); err == nil {
+			s.stops = append(s.stops, st)
+			s.known[e.ID] = true
+		}
+	case e.Kind == KindCorrect:
+		c := correctEntry{Entry: e}
+		if err = json.Unmarshal(e.Body, &c.body); err == nil {
+			s.corrects = append(s.corrects, c)
+			s.known[e.ID] = true
+		}
+	case e.Kind == KindStrike || e.Kind == KindUnstrike || e.Kind == KindUncorrect:
+		err = s.takeTargeted(e)
+	default:
+		err = fmt.Errorf("is of kind %q, which this version does not know", e.Kind)
+	}
+	if err != nil {
+		s.unread(e.ID, err.Error())
+	}
+}
+
+func (s *folding) takeSet(e *Entry) error {
+	var b SetBody
+	if err := json.Unmarshal(e.Body, &b); err != nil {
+		return err
+	}
+	t, err := parsePath(b.Path)
+	if err != nil {
+		return err
+	}
+	s.part(t)
+	if b.Value == nil {
+		b.Value = json.RawMessage("null")
+	}
+	s.register(b.Path).add(*e, b.Value, append(b.Over, b.Base)...)
+	return nil
+}
+
+// takeTargeted takes what is said about another entry.
+func (s *folding) takeTargeted(e *Entry) error {
+	var b struct{ Target, Reason, Base string }
+	if err := json.Unmarshal(e.Body, &b); err != nil {
+		return err
+	}
+	s.waits = append(s.waits, wait{e.ID, b.Target})
+	switch e.Kind {
+	case KindStrike:
+		if b.Reason == "" {
+			b.Reason = "no reason given"
+		}
+		s.register("strikes/"+b.Target).add(*e, build.TextJSON(b.Reason), b.Base)
+	case KindUnstrike:
+		s.register("strikes/"+b.Target).add(*e, json.RawMessage("null"), b.Base)
+	case KindUncorrect:
+		s.uncorrects[b.Target] = true
+	}
+	return nil
+}
+
+func (s *folding) register(path string) *register {
+	r := s.byPath[path]
+	if r == nil {
+		r = &register{path: path}
+		s.byPath[path] = r
+		s.registers = append(s.registers, r)
+	}
+	return r
+}
+
+// part returns the part that a path names, making a window or pass at its
+// first mention.
+func (s *folding) part(t target) build.Part {
+	switch t.list {
+	case "engine":
+		return &s.out.Build.Engine
+	case "wheel":
+		return &s.out.Build.Wheel
+	case "windows":
+		w := s.byWindow[t.id]
+		if w == nil {
+			w = &windowState{id: t.id, window: build.Window{ID: t.id}}
+			s.byWindow[t.id] = w
+			s.windows = append(s.windows, w)
+		}
+		return &w.window
+	case "passes":
+		p := s.byPass[t.id]
+		if p == nil {
+			p = &passState{id: t.id, pass: build.Pass{ID: t.id}, places: map[string]int{}}
+			s.byPass[t.id] = p
+			s.passes = append(s.passes, p)
+		}
+		return &p.pass
+	}
+	return s.out.Build
+}
+
+// setFields gives every field the value that is in force.
+func (s *folding) setFields() {
+	for _, r := range s.registers {
+		heads := r.heads()
+		ids := make([]string, len(heads))
+		for i, h := range heads {
+			ids[i] = h.Entry
+		}
+		s.out.heads[r.path] = ids
+		t, err := parsePath(r.path)
+		if err != nil {
+			continue // a strike: read where its reading is placed
+		}
+		if c, ok := conflict(r.path, heads); ok {
+			s.out.Conflicts = append(s.out.Conflicts, c)
+		}
+		if t.key == keyRemoved && t.id != "" {
+			s.setRemoved(t, heads[0])
+			continue
+		}
+		if err := build.SetField(s.part(t), t.key, heads[0].Value); err != nil {
+			s.unread(heads[0].Entry, err.Error())
+		}
+	}
+}
+
+func (s *folding) setRemoved(t target, v Value) {
+	id := ""
+	if string(v.Value) == "true" {
+		id = v.Entry
+	}
+	if t.list == "windows" {
+		s.byWindow[t.id].removed = id
+	} else {
+		s.byPass[t.id].removed = id
+	}
+}
+
+// struck returns the reason why a reading does not count, or "".
+func (s *folding) struck(id string) string {
+	r := s.byPath["strikes/"+id]
+	if r == nil {
+		return ""
+	}
+	var reason string
+	if json.Unmarshal(r.heads()[0].Value, &reason) != nil {
+		return ""
+	}
+	return reason
+}
+
+// bringBackRead puts a window or pass back that was read after it was taken
+// out: another device did not know of the removal, and its reading must show.
+func (s *folding) bringBackRead() {
+	at := make(map[string]int)
+	for i := range s.entries {
+		at[s.entries[i].ID] = i
+	}
+	back := func(removed *string, reading string) {
+		if *removed != "" && at[reading] > at[*removed] {
+			*removed = ""
+		}
+	}
+	for _, r := range s.readings {
+		if w := s.byWindow[r.body.Window]; w != nil {
+			back(&w.removed, r.ID)
+		}
+		if p := s.byPass[r.body.Pass]; p != nil {
+			back(&p.removed, r.ID)
+		}
+	}
+	for _, st := range s.stops {
+		if p := s.byPass[st.body.Pass]; p != nil {
+			back(&p.removed, st.ID)
+		}
+	}
+}
+
+// assemble puts the windows and passes into the build. Nobody is asked to choose
+// about what is not in it.
+func (s *folding) assemble() {
+	s.out.Conflicts = slices.DeleteFunc(s.out.Conflicts, func(c Conflict) bool {
+		t, err := parsePath(c.Path)
+		if err != nil || t.key == keyRemoved {
+			return false
+		}
+		w, p := s.byWindow[t.id], s.byPass[t.id]
+		return t.list == "windows" && w.removed != "" || t.list == "passes" && p.removed != ""
+	})
+	for _, w := range s.windows {
+		if w.removed == "" {
+			s.out.Build.Windows = append(s.out.Build.Windows, w.window)
+		}
+	}
+	for _, p := range s.passes {
+		if p.removed == "" {
+			s.out.Build.Passes = append(s.out.Build.Passes, p.pass)
+		}
+	}
+}
+
+func (s *folding) listWaiting() {
+	for _, w := range s.waits {
+		if !s.known[w.target] {
+			s.out.Waiting = append(s.out.Waiting, w.entry)
+		}
+	}
+}
