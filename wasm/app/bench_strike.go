@@ -26,14 +26,22 @@ func (m *Model) strike(id, reason string, in Input) []Effect {
 	if id == "" || !m.standing(id) {
 		return nil
 	}
-	return m.write(in, m.item(book.KindStrike, in.ID(1), book.StrikeBody{Target: id, Reason: reason}))
+	return m.write(in, m.item(book.KindStrike, in.ID(1), book.StrikeBody{
+		Target: id, Reason: reason, Base: m.strikeHead(id),
+	}))
 }
 
 func (m *Model) unstrike(id string, in Input) []Effect {
 	if id == "" || m.standing(id) {
 		return nil
 	}
-	return m.write(in, m.item(book.KindUnstrike, in.ID(1), book.TargetBody{Target: id}))
+	return m.write(in, m.item(book.KindUnstrike, in.ID(1), book.TargetBody{Target: id, Base: m.strikeHead(id)}))
+}
+
+// strikeHead is the strike or unstrike of a reading that is in force.
+func (m *Model) strikeHead(id string) string {
+	base, _ := m.headsOf("strikes/" + id)
+	return base
 }
 
 // standing says that a reading is in the open build and counts.

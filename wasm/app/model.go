@@ -46,7 +46,8 @@ type Model struct {
 type Open struct {
 	ID      string
 	Entries []book.Entry
-	Build   *build.Build
+	Fold    book.Folded      // what the entries amount to
+	Build   *build.Build     // the same as Fold.Build
 	Tally   Tally            // readings of the pass in hand, with their entries
 	Results *findings.Result // nil when findings refused; Err says why
 	Err     string

@@ -5,7 +5,6 @@ import (
 	"slices"
 
 	"portwright/engine/book"
-	"portwright/engine/build"
 )
 
 // started asks for the book; the address is kept until the book is there.
@@ -131,9 +130,13 @@ func (m *Model) learn(entries []book.Entry) {
 	}
 }
 
-// refresh folds the entries again and computes the findings anew.
+// refresh folds the entries again and computes the findings anew. It is called
+// when entries were added and at no other time.
 func (m *Model) refresh() {
-	m.Open.Build = &build.Build{}
+	o := m.Open
+	o.Fold = book.Fold(o.Entries)
+	o.Build = o.Fold.Build
+	o.Results, o.Err = nil, ""
 	m.tallyPass()
 }
 
@@ -146,12 +149,18 @@ func (m *Model) tallyPass() {
 			break
 		}
 	}
-	m.Open.Tally = tallyOf(m.Open.Entries, m.Open.Pass)
+	m.Open.Tally = tallyOf(&m.Open.Fold, m.Open.Pass)
 }
 
 // headsOf names the values of a field that are in force: the one on screen,
 // and over it the others of a conflict.
-func (m *Model) headsOf(path string) (base string, over []string) { return "", nil }
+func (m *Model) headsOf(path string) (base string, over []string) {
+	heads := m.Open.Fold.Heads(path)
+	if len(heads) == 0 {
+		return "", nil
+	}
+	return heads[0], slices.Clone(heads[1:])
+}
 
 // otherTab loads a build again that another tab has written to.
 func (m *Model) otherTab(msg OtherTab) []Effect {

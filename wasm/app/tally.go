@@ -1,10 +1,6 @@
 package app
 
 import (
-	"encoding/json"
-	"slices"
-	"strings"
-
 	"portwright/engine/book"
 	"portwright/engine/unit"
 )
@@ -33,75 +29,30 @@ type Stop struct {
 	Struck                     string
 }
 
-// tallyOf collects the readings of a pass.
-func tallyOf(entries []book.Entry, pass string) Tally {
-	sorted := slices.Clone(entries)
-	slices.SortStableFunc(sorted, byClock)
+// tallyOf collects the readings of a pass from what the entries amount to.
+func tallyOf(f *book.Folded, pass string) Tally {
 	var t Tally
-	struck := map[string]string{}
-	for _, e := range sorted {
-		switch e.Kind {
-		case book.KindReading:
-			var b book.ReadingBody
-			if json.Unmarshal(e.Body, &b) == nil && b.Pass == pass {
-				r := Reading{ID: e.ID, Window: b.Window, Event: b.Event, Method: b.Method}
-				if r.Value.UnmarshalJSON(b.Value) != nil {
-					continue
-				}
-				if len(b.Feeler) > 0 {
-					var f unit.Length
-					if f.UnmarshalJSON(b.Feeler) == nil {
-						r.Feeler = &f
-					}
-				}
-				t.Readings = append(t.Readings, r)
-			}
-		case book.KindStop:
-			var b book.StopBody
-			if json.Unmarshal(e.Body, &b) == nil && b.Pass == pass {
-				t.Stops = append(t.Stops, Stop{ID: e.ID, Check: b.Check, When: b.When, Near: b.Near, Way: b.Way, Value: b.Value})
-			}
-		case book.KindStrike:
-			var b book.StrikeBody
-			if json.Unmarshal(e.Body, &b) == nil {
-				struck[b.Target] = b.Reason
-			}
-		case book.KindUnstrike:
-			var b book.TargetBody
-			if json.Unmarshal(e.Body, &b) == nil {
-				delete(struck, b.Target)
-			}
+	ids := make(map[string]string, len(f.Build.Windows))
+	for _, w := range f.Build.Windows {
+		ids[w.Name] = w.ID
+	}
+	for _, p := range f.Build.Passes {
+		if p.ID != pass {
+			continue
+		}
+		for _, r := range p.Readings {
+			t.Readings = append(t.Readings, Reading{
+				ID: r.ID, Window: ids[r.Window], Event: r.Event, Value: r.Value,
+				Method: r.Method, Feeler: r.FeelerMM, Struck: r.Struck,
+			})
 		}
 	}
-	for i := range t.Readings {
-		t.Readings[i].Struck = struck[t.Readings[i].ID]
-	}
-	for i := range t.Stops {
-		t.Stops[i].Struck = struck[t.Stops[i].ID]
+	for _, s := range f.Stops {
+		if s.Pass == pass {
+			t.Stops = append(t.Stops, Stop{ID: s.ID, Check: s.Check, When: s.When, Near: s.Near, Way: s.Way, Value: s.Value, Struck: s.Struck})
+		}
 	}
 	return t
-}
-
-// byClock orders entries as they happened: by clock, then device and sequence.
-func byClock(a, b book.Entry) int {
-	switch {
-	case a.Clock.MS != b.Clock.MS:
-		return sign(a.Clock.MS < b.Clock.MS)
-	case a.Clock.Ctr != b.Clock.Ctr:
-		return sign(a.Clock.Ctr < b.Clock.Ctr)
-	case a.Device != b.Device:
-		return strings.Compare(a.Device, b.Device)
-	case a.Seq != b.Seq:
-		return sign(a.Seq < b.Seq)
-	}
-	return strings.Compare(a.ID, b.ID)
-}
-
-func sign(less bool) int {
-	if less {
-		return -1
-	}
-	return 1
 }
 
 // Of returns the readings of one window's event.

@@ -1,6 +1,7 @@
 package app
 
 import (
+	"cmp"
 	"encoding/json"
 	"slices"
 
@@ -26,7 +27,7 @@ func (m *Model) Deeds() (done, undone []Deed) {
 			own = append(own, e)
 		}
 	}
-	slices.SortStableFunc(own, func(a, b book.Entry) int { return sign(a.Seq < b.Seq) })
+	slices.SortFunc(own, func(a, b book.Entry) int { return cmp.Compare(a.Seq, b.Seq) })
 	for _, e := range own {
 		d, ok := deedOf(e)
 		if !ok {

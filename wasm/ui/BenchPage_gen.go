@@ -17,19 +17,248 @@ func (c *BenchPage) Build(vgin *vugu.BuildIn) (vgout *vugu.BuildOut) {
 	var vgiterkey interface{}
 	_ = vgiterkey
 	var vgn *vugu.VGNode
-	vgn = &vugu.VGNode{Type: vugu.VGNodeType(3), Namespace: "", Data: "main", Attr: []vugu.VGAttribute{{Namespace: "", Key: "class", Val: "page"}, vugu.VGAttribute{Namespace: "", Key: "data-station", Val: "bench"}}}
+	vgn = &vugu.VGNode{Type: vugu.VGNodeType(3), Namespace: "", Data: "main", Attr: []vugu.VGAttribute{{Namespace: "", Key: "class", Val: "bench"}, vugu.VGAttribute{Namespace: "", Key: "data-station", Val: "bench"}}}
 	vgout.Out = append(vgout.Out, vgn)	// root for output
 	{
 		vgparent := vgn
 		_ = vgparent
-		vgn = &vugu.VGNode{Type: vugu.VGNodeType(3), Namespace: "", Data: "h1", Attr: []vugu.VGAttribute(nil)}
+		vgn = &vugu.VGNode{Type: vugu.VGNodeType(1), Data: "\n  "}
+		vgparent.AppendChild(vgn)
+		if c.View.Setup == nil {
+			{
+				vgcompKey := vugu.MakeCompKey(0x69AB01D88D9D910^vgin.CurrentPositionHash(), vgiterkey)
+				// ask BuildEnv for prior instance of this specific component
+				vgcomp, _ := vgin.BuildEnv.CachedComponent(vgcompKey).(*BenchList)
+				if vgcomp == nil {
+					// create new one if needed
+					vgcomp = new(BenchList)
+					vgin.BuildEnv.WireComponent(vgcomp)
+				}
+				vgin.BuildEnv.UseComponent(vgcompKey, vgcomp)	// ensure we can use this in the cache next time around
+				vgcomp.Nav = c.Nav
+				vgcomp.Open = c.View.Listed
+				vgcomp.Send = c.Send
+				vgcomp.View = c.View.List
+				vgout.Components = append(vgout.Components, vgcomp)
+				vgn = &vugu.VGNode{Component: vgcomp}
+				vgparent.AppendChild(vgn)
+			}
+		}
+		vgn = &vugu.VGNode{Type: vugu.VGNodeType(1), Data: "\n  "}
+		vgparent.AppendChild(vgn)
+		vgn = &vugu.VGNode{Type: vugu.VGNodeType(3), Namespace: "", Data: "section", Attr: []vugu.VGAttribute{{Namespace: "", Key: "class", Val: "work"}, vugu.VGAttribute{Namespace: "", Key: "aria-label", Val: "Reading"}}}
 		vgparent.AppendChild(vgn)
 		{
 			vgparent := vgn
 			_ = vgparent
-			vgn = &vugu.VGNode{Type: vugu.VGNodeType(1), Data: "Bench"}
+			vgn = &vugu.VGNode{Type: vugu.VGNodeType(1), Data: "\n    "}
+			vgparent.AppendChild(vgn)
+			if c.View.Setup != nil {
+				vgn = &vugu.VGNode{Type: vugu.VGNodeType(3), Namespace: "", Data: "div", Attr: []vugu.VGAttribute{{Namespace: "", Key: "class", Val: "plain"}}}
+				vgparent.AppendChild(vgn)
+				{
+					vgparent := vgn
+					_ = vgparent
+					vgn = &vugu.VGNode{Type: vugu.VGNodeType(1), Data: "\n      "}
+					vgparent.AppendChild(vgn)
+					vgn = &vugu.VGNode{Type: vugu.VGNodeType(3), Namespace: "", Data: "h1", Attr: []vugu.VGAttribute(nil)}
+					vgparent.AppendChild(vgn)
+					vgn.SetInnerHTML(vugu.HTML("Which windows has the cylinder?"))
+					vgn = &vugu.VGNode{Type: vugu.VGNodeType(1), Data: "\n      "}
+					vgparent.AppendChild(vgn)
+					vgn = &vugu.VGNode{Type: vugu.VGNodeType(3), Namespace: "", Data: "p", Attr: []vugu.VGAttribute(nil)}
+					vgparent.AppendChild(vgn)
+					vgn.SetInnerHTML(vugu.HTML("One tap, then the first reading. Names, more windows and everything else can be set at any time at the engine."))
+					vgn = &vugu.VGNode{Type: vugu.VGNodeType(1), Data: "\n      "}
+					vgparent.AppendChild(vgn)
+					{
+						vgcompKey := vugu.MakeCompKey(0x625F1E95B46B2B8^vgin.CurrentPositionHash(), vgiterkey)
+						// ask BuildEnv for prior instance of this specific component
+						vgcomp, _ := vgin.BuildEnv.CachedComponent(vgcompKey).(*Picks)
+						if vgcomp == nil {
+							// create new one if needed
+							vgcomp = new(Picks)
+							vgin.BuildEnv.WireComponent(vgcomp)
+						}
+						vgin.BuildEnv.UseComponent(vgcompKey, vgcomp)	// ensure we can use this in the cache next time around
+						vgcomp.Buttons = c.View.Setup
+						vgcomp.Send = c.Send
+						vgout.Components = append(vgout.Components, vgcomp)
+						vgn = &vugu.VGNode{Component: vgcomp}
+						vgparent.AppendChild(vgn)
+					}
+					vgn = &vugu.VGNode{Type: vugu.VGNodeType(1), Data: "\n    "}
+					vgparent.AppendChild(vgn)
+				}
+			}
+			vgn = &vugu.VGNode{Type: vugu.VGNodeType(1), Data: "\n    "}
+			vgparent.AppendChild(vgn)
+			if c.View.Done != nil && c.View.Panel == nil {
+				vgn = &vugu.VGNode{Type: vugu.VGNodeType(3), Namespace: "", Data: "div", Attr: []vugu.VGAttribute{{Namespace: "", Key: "class", Val: "plain"}}}
+				vgparent.AppendChild(vgn)
+				{
+					vgparent := vgn
+					_ = vgparent
+					vgn = &vugu.VGNode{Type: vugu.VGNodeType(1), Data: "\n      "}
+					vgparent.AppendChild(vgn)
+					vgn = &vugu.VGNode{Type: vugu.VGNodeType(3), Namespace: "", Data: "h1", Attr: []vugu.VGAttribute(nil)}
+					vgparent.AppendChild(vgn)
+					vgn.SetInnerHTML(c.View.Done.Heading)
+					vgn = &vugu.VGNode{Type: vugu.VGNodeType(1), Data: "\n      "}
+					vgparent.AppendChild(vgn)
+					vgn = &vugu.VGNode{Type: vugu.VGNodeType(3), Namespace: "", Data: "p", Attr: []vugu.VGAttribute(nil)}
+					vgparent.AppendChild(vgn)
+					vgn.SetInnerHTML(c.View.Done.Sub)
+					vgn = &vugu.VGNode{Type: vugu.VGNodeType(1), Data: "\n      "}
+					vgparent.AppendChild(vgn)
+					{
+						vgcompKey := vugu.MakeCompKey(0xA4A7203C5CE109CF^vgin.CurrentPositionHash(), vgiterkey)
+						// ask BuildEnv for prior instance of this specific component
+						vgcomp, _ := vgin.BuildEnv.CachedComponent(vgcompKey).(*Picks)
+						if vgcomp == nil {
+							// create new one if needed
+							vgcomp = new(Picks)
+							vgin.BuildEnv.WireComponent(vgcomp)
+						}
+						vgin.BuildEnv.UseComponent(vgcompKey, vgcomp)	// ensure we can use this in the cache next time around
+						vgcomp.Buttons = c.View.Done.Buttons
+						vgcomp.Send = c.Send
+						vgout.Components = append(vgout.Components, vgcomp)
+						vgn = &vugu.VGNode{Component: vgcomp}
+						vgparent.AppendChild(vgn)
+					}
+					vgn = &vugu.VGNode{Type: vugu.VGNodeType(1), Data: "\n    "}
+					vgparent.AppendChild(vgn)
+				}
+			}
+			vgn = &vugu.VGNode{Type: vugu.VGNodeType(1), Data: "\n    "}
+			vgparent.AppendChild(vgn)
+			if c.asking() {
+				{
+					vgcompKey := vugu.MakeCompKey(0x8CB14CB3013DA8A4^vgin.CurrentPositionHash(), vgiterkey)
+					// ask BuildEnv for prior instance of this specific component
+					vgcomp, _ := vgin.BuildEnv.CachedComponent(vgcompKey).(*BenchAsk)
+					if vgcomp == nil {
+						// create new one if needed
+						vgcomp = new(BenchAsk)
+						vgin.BuildEnv.WireComponent(vgcomp)
+					}
+					vgin.BuildEnv.UseComponent(vgcompKey, vgcomp)	// ensure we can use this in the cache next time around
+					vgcomp.Send = c.Send
+					vgcomp.View = c.View.Ask
+					vgout.Components = append(vgout.Components, vgcomp)
+					vgn = &vugu.VGNode{Component: vgcomp}
+					vgparent.AppendChild(vgn)
+				}
+			}
+			vgn = &vugu.VGNode{Type: vugu.VGNodeType(1), Data: "\n    "}
+			vgparent.AppendChild(vgn)
+			if c.asking() {
+				{
+					vgcompKey := vugu.MakeCompKey(0x4AFC43D55D8EF13^vgin.CurrentPositionHash(), vgiterkey)
+					// ask BuildEnv for prior instance of this specific component
+					vgcomp, _ := vgin.BuildEnv.CachedComponent(vgcompKey).(*BenchValue)
+					if vgcomp == nil {
+						// create new one if needed
+						vgcomp = new(BenchValue)
+						vgin.BuildEnv.WireComponent(vgcomp)
+					}
+					vgin.BuildEnv.UseComponent(vgcompKey, vgcomp)	// ensure we can use this in the cache next time around
+					vgcomp.Send = c.Send
+					vgcomp.View = c.View.Value
+					vgout.Components = append(vgout.Components, vgcomp)
+					vgn = &vugu.VGNode{Component: vgcomp}
+					vgparent.AppendChild(vgn)
+				}
+			}
+			vgn = &vugu.VGNode{Type: vugu.VGNodeType(1), Data: "\n    "}
+			vgparent.AppendChild(vgn)
+			if c.asking() {
+				{
+					vgcompKey := vugu.MakeCompKey(0x9AE92EEA1F7C556F^vgin.CurrentPositionHash(), vgiterkey)
+					// ask BuildEnv for prior instance of this specific component
+					vgcomp, _ := vgin.BuildEnv.CachedComponent(vgcompKey).(*BenchTape)
+					if vgcomp == nil {
+						// create new one if needed
+						vgcomp = new(BenchTape)
+						vgin.BuildEnv.WireComponent(vgcomp)
+					}
+					vgin.BuildEnv.UseComponent(vgcompKey, vgcomp)	// ensure we can use this in the cache next time around
+					vgcomp.Finds = c.View.Finds
+					vgcomp.Findsto = c.View.Findsto
+					vgcomp.Refuse = c.View.Value.Refuse
+					vgcomp.Send = c.Send
+					vgcomp.View = c.View.Tape
+					vgout.Components = append(vgout.Components, vgcomp)
+					vgn = &vugu.VGNode{Component: vgcomp}
+					vgparent.AppendChild(vgn)
+				}
+			}
+			vgn = &vugu.VGNode{Type: vugu.VGNodeType(1), Data: "\n    "}
+			vgparent.AppendChild(vgn)
+			if c.asking() {
+				{
+					vgcompKey := vugu.MakeCompKey(0xB65969E62459765E^vgin.CurrentPositionHash(), vgiterkey)
+					// ask BuildEnv for prior instance of this specific component
+					vgcomp, _ := vgin.BuildEnv.CachedComponent(vgcompKey).(*BenchSays)
+					if vgcomp == nil {
+						// create new one if needed
+						vgcomp = new(BenchSays)
+						vgin.BuildEnv.WireComponent(vgcomp)
+					}
+					vgin.BuildEnv.UseComponent(vgcompKey, vgcomp)	// ensure we can use this in the cache next time around
+					vgcomp.Cells = c.View.Live
+					vgcomp.To = c.View.Findsto
+					vgout.Components = append(vgout.Components, vgcomp)
+					vgn = &vugu.VGNode{Component: vgcomp}
+					vgparent.AppendChild(vgn)
+				}
+			}
+			vgn = &vugu.VGNode{Type: vugu.VGNodeType(1), Data: "\n    "}
+			vgparent.AppendChild(vgn)
+			if c.asking() && c.View.Panel == nil {
+				{
+					vgcompKey := vugu.MakeCompKey(0x10C6CCB290088731^vgin.CurrentPositionHash(), vgiterkey)
+					// ask BuildEnv for prior instance of this specific component
+					vgcomp, _ := vgin.BuildEnv.CachedComponent(vgcompKey).(*BenchPad)
+					if vgcomp == nil {
+						// create new one if needed
+						vgcomp = new(BenchPad)
+						vgin.BuildEnv.WireComponent(vgcomp)
+					}
+					vgin.BuildEnv.UseComponent(vgcompKey, vgcomp)	// ensure we can use this in the cache next time around
+					vgcomp.Send = c.Send
+					vgcomp.View = c.View.Keys
+					vgout.Components = append(vgout.Components, vgcomp)
+					vgn = &vugu.VGNode{Component: vgcomp}
+					vgparent.AppendChild(vgn)
+				}
+			}
+			vgn = &vugu.VGNode{Type: vugu.VGNodeType(1), Data: "\n    "}
+			vgparent.AppendChild(vgn)
+			if c.View.Panel != nil {
+				{
+					vgcompKey := vugu.MakeCompKey(0x8BC77B5F26B2A4D7^vgin.CurrentPositionHash(), vgiterkey)
+					// ask BuildEnv for prior instance of this specific component
+					vgcomp, _ := vgin.BuildEnv.CachedComponent(vgcompKey).(*BenchOver)
+					if vgcomp == nil {
+						// create new one if needed
+						vgcomp = new(BenchOver)
+						vgin.BuildEnv.WireComponent(vgcomp)
+					}
+					vgin.BuildEnv.UseComponent(vgcompKey, vgcomp)	// ensure we can use this in the cache next time around
+					vgcomp.Send = c.Send
+					vgcomp.View = c.View.Panel
+					vgout.Components = append(vgout.Components, vgcomp)
+					vgn = &vugu.VGNode{Component: vgcomp}
+					vgparent.AppendChild(vgn)
+				}
+			}
+			vgn = &vugu.VGNode{Type: vugu.VGNodeType(1), Data: "\n  "}
 			vgparent.AppendChild(vgn)
 		}
+		vgn = &vugu.VGNode{Type: vugu.VGNodeType(1), Data: "\n"}
+		vgparent.AppendChild(vgn)
 	}
 	return vgout
 }

@@ -19,6 +19,7 @@ func (c *Root) Build(vgin *vugu.BuildIn) (vgout *vugu.BuildOut) {
 	var vgn *vugu.VGNode
 	vgn = &vugu.VGNode{Type: vugu.VGNodeType(3), Namespace: "", Data: "div", Attr: []vugu.VGAttribute{{Namespace: "", Key: "class", Val: "app"}}}
 	vgout.Out = append(vgout.Out, vgn)	// root for output
+	vgn.AddAttrInterface("data-at", c.Screen.At)
 	{
 		vgparent := vgn
 		_ = vgparent
@@ -29,9 +30,27 @@ func (c *Root) Build(vgin *vugu.BuildIn) (vgout *vugu.BuildOut) {
 		vgn.SetInnerHTML(c.Screen.Notice)
 		vgn = &vugu.VGNode{Type: vugu.VGNodeType(1), Data: "\n  "}
 		vgparent.AppendChild(vgn)
-		vgn = &vugu.VGNode{Type: vugu.VGNodeType(3), Namespace: "", Data: "p", Attr: []vugu.VGAttribute{{Namespace: "", Key: "class", Val: "live"}, vugu.VGAttribute{Namespace: "", Key: "role", Val: "alert"}, vugu.VGAttribute{Namespace: "", Key: "aria-live", Val: "assertive"}}}
+		vgn = &vugu.VGNode{Type: vugu.VGNodeType(3), Namespace: "", Data: "p", Attr: []vugu.VGAttribute{{Namespace: "", Key: "class", Val: "alert"}, vugu.VGAttribute{Namespace: "", Key: "role", Val: "alert"}, vugu.VGAttribute{Namespace: "", Key: "aria-live", Val: "assertive"}}}
 		vgparent.AppendChild(vgn)
 		vgn.SetInnerHTML(c.Screen.Alert)
+		vgn = &vugu.VGNode{Type: vugu.VGNodeType(1), Data: "\n  "}
+		vgparent.AppendChild(vgn)
+		{
+			vgcompKey := vugu.MakeCompKey(0x1CEC7B8C1AE538B2^vgin.CurrentPositionHash(), vgiterkey)
+			// ask BuildEnv for prior instance of this specific component
+			vgcomp, _ := vgin.BuildEnv.CachedComponent(vgcompKey).(*SaveBanner)
+			if vgcomp == nil {
+				// create new one if needed
+				vgcomp = new(SaveBanner)
+				vgin.BuildEnv.WireComponent(vgcomp)
+			}
+			vgin.BuildEnv.UseComponent(vgcompKey, vgcomp)	// ensure we can use this in the cache next time around
+			vgcomp.Send = c.Send
+			vgcomp.View = c.Screen.Save
+			vgout.Components = append(vgout.Components, vgcomp)
+			vgn = &vugu.VGNode{Component: vgcomp}
+			vgparent.AppendChild(vgn)
+		}
 		vgn = &vugu.VGNode{Type: vugu.VGNodeType(1), Data: "\n  "}
 		vgparent.AppendChild(vgn)
 		{
@@ -82,7 +101,6 @@ func (c *Root) Build(vgin *vugu.BuildIn) (vgout *vugu.BuildOut) {
 				}
 				vgin.BuildEnv.UseComponent(vgcompKey, vgcomp)	// ensure we can use this in the cache next time around
 				vgcomp.Items = c.Screen.Nav
-				vgcomp.Send = c.Send
 				vgout.Components = append(vgout.Components, vgcomp)
 				vgn = &vugu.VGNode{Component: vgcomp}
 				vgparent.AppendChild(vgn)
@@ -96,7 +114,7 @@ func (c *Root) Build(vgin *vugu.BuildIn) (vgout *vugu.BuildOut) {
 			{
 				vgparent := vgn
 				_ = vgparent
-				vgn = &vugu.VGNode{Type: vugu.VGNodeType(1), Data: "Opening ..."}
+				vgn = &vugu.VGNode{Type: vugu.VGNodeType(1), Data: "Opening the build ..."}
 				vgparent.AppendChild(vgn)
 			}
 		}
@@ -153,6 +171,7 @@ func (c *Root) Build(vgin *vugu.BuildIn) (vgout *vugu.BuildOut) {
 					vgin.BuildEnv.WireComponent(vgcomp)
 				}
 				vgin.BuildEnv.UseComponent(vgcompKey, vgcomp)	// ensure we can use this in the cache next time around
+				vgcomp.Nav = c.Screen.Nav
 				vgcomp.Send = c.Send
 				vgcomp.View = c.Screen.Bench
 				vgout.Components = append(vgout.Components, vgcomp)
@@ -179,24 +198,6 @@ func (c *Root) Build(vgin *vugu.BuildIn) (vgout *vugu.BuildOut) {
 				vgn = &vugu.VGNode{Component: vgcomp}
 				vgparent.AppendChild(vgn)
 			}
-		}
-		vgn = &vugu.VGNode{Type: vugu.VGNodeType(1), Data: "\n  "}
-		vgparent.AppendChild(vgn)
-		{
-			vgcompKey := vugu.MakeCompKey(0x1CEC7B8C1AE538B2^vgin.CurrentPositionHash(), vgiterkey)
-			// ask BuildEnv for prior instance of this specific component
-			vgcomp, _ := vgin.BuildEnv.CachedComponent(vgcompKey).(*SaveBanner)
-			if vgcomp == nil {
-				// create new one if needed
-				vgcomp = new(SaveBanner)
-				vgin.BuildEnv.WireComponent(vgcomp)
-			}
-			vgin.BuildEnv.UseComponent(vgcompKey, vgcomp)	// ensure we can use this in the cache next time around
-			vgcomp.Send = c.Send
-			vgcomp.View = c.Screen.Save
-			vgout.Components = append(vgout.Components, vgcomp)
-			vgn = &vugu.VGNode{Component: vgcomp}
-			vgparent.AppendChild(vgn)
 		}
 		vgn = &vugu.VGNode{Type: vugu.VGNodeType(1), Data: "\n"}
 		vgparent.AppendChild(vgn)

@@ -26,6 +26,7 @@ func (c *Strip) Build(vgin *vugu.BuildIn) (vgout *vugu.BuildOut) {
 		vgparent.AppendChild(vgn)
 		vgn = &vugu.VGNode{Type: vugu.VGNodeType(3), Namespace: "", Data: "button", Attr: []vugu.VGAttribute{{Namespace: "", Key: "class", Val: "home"}, vugu.VGAttribute{Namespace: "", Key: "type", Val: "button"}}}
 		vgparent.AppendChild(vgn)
+		vgn.AddAttrInterface("data-home", c.View.Home)
 		vgn.DOMEventHandlerSpecList = append(vgn.DOMEventHandlerSpecList, vugu.DOMEventHandlerSpec{
 			EventType:	"click",
 			Func:		func(event vugu.DOMEvent) { c.toBook() },
@@ -40,13 +41,29 @@ func (c *Strip) Build(vgin *vugu.BuildIn) (vgout *vugu.BuildOut) {
 		}
 		vgn = &vugu.VGNode{Type: vugu.VGNodeType(1), Data: "\n  "}
 		vgparent.AppendChild(vgn)
-		vgn = &vugu.VGNode{Type: vugu.VGNodeType(3), Namespace: "", Data: "span", Attr: []vugu.VGAttribute{{Namespace: "", Key: "class", Val: "place"}}}
-		vgparent.AppendChild(vgn)
-		vgn.SetInnerHTML(c.View.Place)
+		if c.View.Place != "" {
+			vgn = &vugu.VGNode{Type: vugu.VGNodeType(3), Namespace: "", Data: "button", Attr: []vugu.VGAttribute{{Namespace: "", Key: "class", Val: "place"}, vugu.VGAttribute{Namespace: "", Key: "type", Val: "button"}}}
+			vgparent.AppendChild(vgn)
+			vgn.AddAttrInterface("aria-label", "All questions, at "+c.View.Place)
+			vgn.DOMEventHandlerSpecList = append(vgn.DOMEventHandlerSpecList, vugu.DOMEventHandlerSpec{
+				EventType:	"click",
+				Func:		func(event vugu.DOMEvent) { c.list() },
+				// TODO: implement capture, etc. mostly need to decide syntax
+			})
+			{
+				vgparent := vgn
+				_ = vgparent
+				vgn = &vugu.VGNode{Type: vugu.VGNodeType(3), Namespace: "", Data: "span", Attr: []vugu.VGAttribute(nil)}
+				vgparent.AppendChild(vgn)
+				vgn.SetInnerHTML(c.View.Place)
+			}
+		}
 		vgn = &vugu.VGNode{Type: vugu.VGNodeType(1), Data: "\n  "}
 		vgparent.AppendChild(vgn)
-		vgn = &vugu.VGNode{Type: vugu.VGNodeType(3), Namespace: "", Data: "span", Attr: []vugu.VGAttribute{{Namespace: "", Key: "class", Val: "kept"}}}
+		vgn = &vugu.VGNode{Type: vugu.VGNodeType(3), Namespace: "", Data: "span", Attr: []vugu.VGAttribute(nil)}
 		vgparent.AppendChild(vgn)
+		vgn.AddAttrInterface("class", c.View.KeptClass())
+		vgn.AddAttrInterface("data-bad", c.View.Bad)
 		vgn.SetInnerHTML(c.View.Kept)
 		vgn = &vugu.VGNode{Type: vugu.VGNodeType(1), Data: "\n"}
 		vgparent.AppendChild(vgn)

@@ -22,10 +22,7 @@ type Strip struct {
 }
 
 // StationNav leads from station to station.
-type StationNav struct {
-	Items []view.NavItem
-	Send  func(app.Msg)
-}
+type StationNav struct{ Items []view.NavItem }
 
 // SaveBanner says that something could not be kept.
 type SaveBanner struct {

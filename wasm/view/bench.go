@@ -1,8 +1,301 @@
 package view
 
-import "portwright/wasm/app"
+import (
+	"strconv"
 
-// BenchView is station Bench ready to show.
-type BenchView struct{}
+	"portwright/engine/build"
+	"portwright/engine/unit"
+	"portwright/wasm/app"
+)
 
-func benchOf(m *app.Model) *BenchView { return &BenchView{} }
+// BenchView is station Bench ready to show: either the windows are still to be
+// chosen (Setup), or everything was asked (Done), or there is a question.
+type BenchView struct {
+	Setup []Button
+	Done  *BenchDone
+
+	Ask     BenchAsk
+	Value   BenchValue
+	Tape    BenchTape
+	Live    []Cell
+	Finds   string // "2 findings"; "" when there is none
+	Findsto string // address of the findings
+	Panel   *BenchPanel
+	Keys    BenchKeys
+	List    BenchList
+	Listed  bool // the list lies over the question on a narrow screen
+}
+
+// BenchAsk is the question in words.
+type BenchAsk struct {
+	Heading, Sub string
+	Dial         *Dial // nil under habit "depth"
+}
+
+// BenchValue is the value in hand.
+type BenchValue struct {
+	Digits  string // "" when nothing is typed
+	Unit    string
+	Spoken  string // for a screen reader
+	Refuse  string // why it can't be kept
+	Writing bool   // on its way to the disk
+	Method  string // the button that changes it
+	CanUndo bool
+}
+
+// BenchTape shows the readings of the question in hand.
+type BenchTape struct {
+	Chips  []Chip
+	More   string // "all 5": opens the list; "" when all are shown
+	Spread string
+	Offer  *Button // a stop check that could be repeated
+}
+
+// Chip is one kept reading.
+type Chip struct {
+	ID, Text, Label string
+	Struck          bool
+}
+
+// Cell is one number of the live line.
+type Cell struct{ Label, Value, Doubt string }
+
+// Button is words and what they do.
+type Button struct {
+	Words string
+	Msg   app.Msg
+	Now   bool
+}
+
+// BenchPanel lies over the keypad.
+type BenchPanel struct {
+	Kind    string
+	Title   string
+	Lines   []string // help and cautions
+	Caution string
+	Buttons []Button
+}
+
+// BenchKeys are the words on the keys that change.
+type BenchKeys struct {
+	Skip    string // "skip" or "next"
+	CanKeep bool
+}
+
+// BenchDone is shown when everything was asked.
+type BenchDone struct {
+	Heading, Sub string
+	Buttons      []Button
+}
+
+func benchOf(m *app.Model) *BenchView {
+	v := &BenchView{List: benchListOf(m), Findsto: app.Route{Station: app.AtFindings, Build: m.Open.ID}.Hash()}
+	if len(m.Open.Build.Windows) == 0 {
+		for _, s := range app.WindowSets() {
+			v.Setup = append(v.Setup, Button{Words: s.Words, Msg: app.BenchWindows{Set: s.Key}})
+		}
+		return v
+	}
+	v.Listed = m.Bench.Panel == app.PanelList
+	v.Finds = findsOf(m)
+	v.Panel = panelOf(m)
+	v.Value = valueOf(m)
+	q, ok := m.Question()
+	if !ok {
+		v.Done = doneOf(m)
+		return v
+	}
+	v.Ask = askOf(m, q)
+	v.Tape = tapeOf(m, q)
+	v.Live = liveOf(m, q)
+	v.Keys = BenchKeys{Skip: "skip", CanKeep: v.Value.Digits != "" && v.Value.Refuse == ""}
+	if q.Have > 0 {
+		v.Keys.Skip = "next"
+	}
+	return v
+}
+
+func askOf(m *app.Model, q app.Question) BenchAsk {
+	a := BenchAsk{Heading: stepWords(m.Habit(), q.Step)}
+	nth := "reading " + strconv.Itoa(q.Nth) + " of " + strconv.Itoa(q.Want)
+	if q.Nth > q.Want {
+		nth = "one more, reading " + strconv.Itoa(q.Nth)
+	}
+	switch {
+	case q.Stop():
+		a.Heading, a.Sub = "Turn to the stop", "the running way, near "+nearWords(q.Near)+" · reading 1 of 2"
+		if q.Way == app.WayBack {
+			a.Heading, a.Sub = "Turn back to the stop", "the other way round, near "+nearWords(q.Near)+" · reading 2 of 2"
+		}
+		a.Dial = dialOf(m, q)
+		return a
+	case m.Habit() == build.HabitDepth:
+		a.Sub = "from the cylinder top · " + nth
+		return a
+	case m.Habit() == build.HabitOpenZero:
+		a.Sub = "wheel zeroed where it opens · " + nth
+	case app.GoingDown(q.Kind, q.Event):
+		a.Sub = "piston going down · " + nth
+	default:
+		a.Sub = "piston going up · " + nth
+	}
+	a.Dial = dialOf(m, q)
+	return a
+}
+
+// stepWords names a step as the list and the heading do.
+func stepWords(habit string, s app.Step) string {
+	switch {
+	case s.When == app.WhenBefore:
+		return "Stop check before"
+	case s.When == app.WhenAfter:
+		return "Stop check after"
+	case habit == build.HabitDepth && s.Kind == build.KindIntake:
+		return upper(s.Name) + ", depth of the floor"
+	case habit == build.HabitDepth:
+		return upper(s.Name) + ", depth of the roof"
+	}
+	return upper(s.Name) + " " + s.Event
+}
+
+func nearWords(near string) string {
+	if near == app.NearBDC {
+		return "bottom dead centre"
+	}
+	return "top dead centre"
+}
+
+func upper(s string) string {
+	if s != "" && s[0] >= 'a' && s[0] <= 'z' {
+		return string(s[0]-'a'+'A') + s[1:]
+	}
+	return s
+}
+
+func valueOf(m *app.Model) BenchValue {
+	b := &m.Bench
+	v := BenchValue{Digits: b.Text, Unit: m.UnitName(), Refuse: b.Refuse, Writing: b.Sending != "", Method: m.Method()}
+	if r := m.Refusal(); r != "" {
+		v.Refuse = r
+	}
+	v.Spoken = "nothing typed"
+	if b.Text != "" {
+		v.Spoken = b.Text + " " + spokenUnit(v.Unit)
+	}
+	if b.Feeler != nil && v.Method == app.MethodFeeler {
+		v.Method += " " + unit.Plain(b.Feeler.MM(), 2)
+	}
+	if m.Habit() == build.HabitDepth {
+		v.Method = v.Unit
+	}
+	if q, ok := m.Question(); ok && q.Stop() {
+		v.Method = "near TDC"
+		if q.Near == app.NearBDC {
+			v.Method = "near BDC"
+		}
+	}
+	done, _ := m.Deeds()
+	v.CanUndo = len(done) > 0
+	return v
+}
+
+func spokenUnit(u string) string {
+	switch u {
+	case "°":
+		return "degrees"
+	case "in":
+		return "inches"
+	}
+	return u
+}
+
+// tapeMost is how many chips stand beside the spread on a narrow screen.
+const tapeMost = 3
+
+func tapeOf(m *app.Model, q app.Question) BenchTape {
+	chips := chipsOf(m, q.Step)
+	t := BenchTape{Chips: chips}
+	if len(chips) > tapeMost {
+		t.More = "all " + strconv.Itoa(len(chips))
+		t.Chips = chips[len(chips)-tapeMost+1:]
+	}
+	if !q.Stop() {
+		if s, ok := m.Spread(m.Open.Tally.Of(q.Window, q.Event)); ok {
+			t.Spread = "spread " + unit.Plain(s, 2) + spreadUnit(m)
+		}
+		if len(chips) == 0 {
+			t.Offer = repeatStop(m, q)
+		}
+	}
+	return t
+}
+
+func spreadUnit(m *app.Model) string {
+	if m.Habit() == build.HabitDepth {
+		return " mm"
+	}
+	return "°"
+}
+
+// repeatStop offers the stop check once more right after its first pair; to
+// leave the repeat out is the classic mistake.
+func repeatStop(m *app.Model, q app.Question) *Button {
+	steps := m.Steps()
+	at := app.Place(steps, q.ID)
+	if at < 1 || !steps[at-1].Stop() || steps[at-1].Have != 1 {
+		return nil
+	}
+	return &Button{Words: "Repeat the stop check", Msg: app.BenchGo{Step: steps[at-1].ID}}
+}
+
+func chipsOf(m *app.Model, s app.Step) []Chip {
+	var out []Chip
+	if s.Stop() {
+		for _, r := range m.Open.Tally.StopsOf(s.When) {
+			way := "running way"
+			if r.Way == app.WayBack {
+				way = "turned back"
+			}
+			out = append(out, chip(r.ID, unit.Plain(r.Value, 2)+"°", way, r.Struck))
+		}
+		return out
+	}
+	for _, r := range m.Open.Tally.Of(s.Window, s.Event) {
+		text := unit.Plain(r.Value.Value, 3) + "°"
+		if m.Habit() == build.HabitDepth {
+			text = r.Value.String()
+		}
+		out = append(out, chip(r.ID, text, r.Method, r.Struck))
+	}
+	return out
+}
+
+func chip(id, text, how, struck string) Chip {
+	c := Chip{ID: id, Text: text, Label: text + ", kept", Struck: struck != ""}
+	if c.Struck {
+		c.Label = text + ", struck out: " + struck
+	}
+	if how != "" {
+		c.Label += ", " + how
+	}
+	return c
+}
+
+func doneOf(m *app.Model) *BenchDone {
+	d := &BenchDone{Heading: "Everything was asked", Sub: "“" + passName(m) + "” is read. A question can be gone back to at any time."}
+	d.Buttons = append(d.Buttons, Button{Words: "See what the readings say", Msg: app.Go{Hash: app.Route{Station: app.AtFindings, Build: m.Open.ID}.Hash()}, Now: true})
+	for _, s := range m.Steps() {
+		if s.Skipped && !s.Full() {
+			d.Buttons = append(d.Buttons, Button{Words: "Skipped: " + stepWords(m.Habit(), s), Msg: app.BenchGo{Step: s.ID}})
+			break
+		}
+	}
+	return d
+}
+
+func passName(m *app.Model) string {
+	if p := m.PassInHand(); p != nil {
+		return p.Name
+	}
+	return "as received"
+}

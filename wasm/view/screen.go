@@ -6,6 +6,7 @@ import "portwright/wasm/app"
 
 // Screen is all that is on the screen. At most one of the stations is set.
 type Screen struct {
+	At     string // the station, for the style sheet
 	Strip  Strip
 	Nav    []NavItem // the stations of the open build; none at the book
 	Save   SaveBanner
@@ -23,7 +24,7 @@ type Screen struct {
 // Of shows the model.
 func Of(m *app.Model) Screen {
 	s := Screen{
-		Strip: stripOf(m), Nav: navOf(m), Save: saveOf(m), Update: updateOf(m),
+		At: string(m.Station), Strip: stripOf(m), Nav: navOf(m), Save: saveOf(m), Update: updateOf(m),
 		Notice: m.Notice, Alert: m.Alert,
 	}
 	if !m.Ready || (m.Station != app.AtBook && m.Open == nil) {

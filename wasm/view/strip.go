@@ -1,12 +1,23 @@
 package view
 
-import "portwright/wasm/app"
+import (
+	"encoding/json"
+	"strconv"
+	"time"
+
+	"portwright/engine/book"
+	"portwright/engine/build"
+	"portwright/engine/unit"
+	"portwright/wasm/app"
+)
 
 // Strip is the line along the top.
 type Strip struct {
-	Title string // the build's name, or the book's
-	Place string // where in the work: pass and question
+	Title string // the build's name, or the app's
+	Home  bool   // at the book: nowhere to go back to
+	Place string // at the bench: which question of how many; opens the list
 	Kept  string // when something was last kept, "" when nothing was yet
+	Bad   bool   // something could not be kept
 }
 
 // NavItem is one station of the open build.
@@ -18,20 +29,47 @@ type NavItem struct {
 // SaveBanner blocks when something could not be kept.
 type SaveBanner struct {
 	Shown  bool
-	What   string // what is not kept, with its value
+	What   []string // what is not kept, each with its value
 	Reason string
+	Full   bool // the device has no room left
+	Back   bool // giving up puts the value back into the field
 }
 
 // UpdateBar offers a new version.
 type UpdateBar struct{ Shown bool }
 
 func stripOf(m *app.Model) Strip {
-	s := Strip{Title: "Book"}
+	s := Strip{Title: "Portwright", Home: m.Station == app.AtBook}
 	if m.Open != nil && m.Open.Build != nil {
 		s.Title = m.Open.Build.Name
+		if s.Title == "" {
+			s.Title = "Build without a name"
+		}
+	}
+	if m.Station == app.AtBench && m.Open != nil {
+		s.Place = placeOf(m)
+	}
+	switch {
+	case m.Save.Failed:
+		s.Kept, s.Bad = "not saved", true
+	case m.Save.LastMS > 0:
+		s.Kept = "kept " + clock(m.Save.LastMS)
 	}
 	return s
 }
+
+// placeOf is where in the pass the question in hand stands.
+func placeOf(m *app.Model) string {
+	steps := m.Steps()
+	at := app.Place(steps, m.Bench.At)
+	if at < 0 {
+		return "all " + strconv.Itoa(len(steps))
+	}
+	return strconv.Itoa(at+1) + " of " + strconv.Itoa(len(steps))
+}
+
+// clock is the time of day on this device.
+func clock(ms int64) string { return time.UnixMilli(ms).Format("15:04") }
 
 func navOf(m *app.Model) []NavItem {
 	if m.Open == nil {
@@ -47,16 +85,64 @@ func navOf(m *app.Model) []NavItem {
 	return out
 }
 
+// saveOf says what could not be kept, with its value, so that nothing that was
+// read is off the screen.
 func saveOf(m *app.Model) SaveBanner {
-	return SaveBanner{Shown: m.Save.Failed, Reason: m.Save.Why}
+	if !m.Save.Failed || len(m.Save.Waiting) == 0 {
+		return SaveBanner{}
+	}
+	b := SaveBanner{Shown: true, Reason: m.Save.Why}
+	for _, w := range m.Save.Waiting {
+		for _, it := range w.Items {
+			if t := itemWords(m, it); t != "" {
+				b.What = append(b.What, t)
+			}
+		}
+	}
+	b.Full = m.Save.Name == "QuotaExceededError"
+	b.Back = m.Save.Waiting[0].Token == m.Bench.Sending
+	return b
+}
+
+// itemWords names an item that is not kept: "exhaust opens 104.5°".
+func itemWords(m *app.Model, it book.Item) string {
+	switch it.Kind {
+	case book.KindReading:
+		var b book.ReadingBody
+		var v unit.Length
+		if json.Unmarshal(it.Body, &b) != nil || v.UnmarshalJSON(b.Value) != nil {
+			return "a reading"
+		}
+		name := "window"
+		if m.Open != nil && m.Open.Build != nil {
+			for _, w := range m.Open.Build.Windows {
+				if w.ID == b.Window {
+					name = w.Name
+				}
+			}
+		}
+		if m.Habit() == build.HabitDepth {
+			return name + " depth " + v.String()
+		}
+		return name + " " + b.Event + " " + unit.Plain(v.Value, 3) + "°"
+	case book.KindStop:
+		var b book.StopBody
+		if json.Unmarshal(it.Body, &b) != nil {
+			return "a stop reading"
+		}
+		return "stop check " + unit.Plain(b.Value, 3) + "°"
+	case book.KindStrike:
+		return "a reading struck out"
+	case book.KindUnstrike:
+		return "a reading that counts again"
+	case book.KindSet:
+		var b book.SetBody
+		if json.Unmarshal(it.Body, &b) != nil {
+			return "a field"
+		}
+		return b.Path + " " + string(b.Value)
+	}
+	return ""
 }
 
 func updateOf(m *app.Model) UpdateBar { return UpdateBar{Shown: m.Fresh.Waiting != ""} }
-
-// Current is the value of aria-current.
-func (n NavItem) Current() string {
-	if n.Here {
-		return "page"
-	}
-	return "false"
-}

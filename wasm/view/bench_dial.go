@@ -1,0 +1,143 @@
+package view
+
+import (
+	"math"
+	"strconv"
+	"strings"
+
+	"portwright/engine/build"
+	"portwright/engine/draw"
+	"portwright/engine/unit"
+	"portwright/wasm/app"
+)
+
+// Dial is a small drawing of the wheel in the user's numbering, turned so that
+// the value in hand stands under the pointer at the top. All in a square of
+// 100 units with its middle at 50, 50.
+type Dial struct {
+	Minor, Major string // path data of the ticks
+	Arrow        string // path data: the way the wheel turns past the pointer
+	Marks        []DialMark
+	Under        string // number under the pointer, "" when nothing is typed
+	Label        string // for a screen reader
+}
+
+// DialMark is a number on the face.
+type DialMark struct{ X, Y, Text string }
+
+// dialOf turns the face to the typed value, else to the last kept one.
+func dialOf(m *app.Model, q app.Question) *Dial {
+	wheel := m.Open.Build.Wheel
+	value, err := unit.ParseNumber(m.Bench.Text)
+	typed := err == nil && m.Refusal() == ""
+	if !typed {
+		value = lastKept(m, q)
+	}
+	face := faceAngle(wheel, q, m.Bench.Quarter, value)
+	d := &Dial{Label: "wheel"}
+	if typed {
+		d.Under = m.Bench.Text
+		d.Label = "wheel with " + m.Bench.Text + " under the pointer"
+	}
+	var minor, major strings.Builder
+	for a := 0; a < 360; a += 10 {
+		out, in, path := 46.0, 42.0, &minor
+		if a%30 == 0 {
+			in, path = 39, &major
+		}
+		x1, y1 := dialPoint(float64(a)-face, out)
+		x2, y2 := dialPoint(float64(a)-face, in)
+		path.WriteString("M" + coord(x1) + " " + coord(y1) + "L" + coord(x2) + " " + coord(y2))
+	}
+	d.Minor, d.Major = minor.String(), major.String()
+	for a := 0; a < 360; a += 90 {
+		turned := float64(a) - face
+		if typed && math.Abs(unit.Signed(turned)) < 34 { // the number under the pointer stands there
+			continue
+		}
+		x, y := dialPoint(turned, 29)
+		d.Marks = append(d.Marks, DialMark{X: coord(x), Y: coord(y + 4), Text: strconv.Itoa(draw.Mark(wheel.Numbering, float64(a)))})
+	}
+	d.Arrow = turnPath(wheel.Numbers == build.NumbersFall)
+	return d
+}
+
+// faceAngle is where on the face a value stands, in degrees from the face's
+// zero the way its numbers grow.
+//
+//	0-360       the value itself
+//	0-180-0     value going down, 360 - value going up
+//	0-90-0-90   by its quarter: value, 180 - value, 180 + value, 360 - value
+//
+// counted from TDC in the running direction, and the other way round on a
+// wheel whose numbers fall.
+func faceAngle(w build.Wheel, q app.Question, quarter int, v float64) float64 {
+	down := app.GoingDown(q.Kind, q.Event)
+	if q.Stop() {
+		down = (q.Near == app.NearTDC) == (q.Way == app.WayBack)
+	}
+	a := v
+	switch {
+	case w.Numbering == build.Numbering180 && !down:
+		a = 360 - v
+	case w.Numbering == build.Numbering90:
+		if quarter == 0 {
+			quarter = usualQuarter(q, down)
+		}
+		a = []float64{v, 180 - v, 180 + v, 360 - v}[quarter-1]
+	case w.Numbering != build.Numbering180:
+		return unit.Turn(v)
+	}
+	if w.Numbers == build.NumbersFall {
+		a = -a
+	}
+	return unit.Turn(a)
+}
+
+// usualQuarter is the quarter of an event when nothing else is said: next to
+// TDC for the intake and a stop near TDC, next to BDC for the rest.
+func usualQuarter(q app.Question, down bool) int {
+	top := q.Kind == build.KindIntake || q.Near == app.NearTDC
+	switch {
+	case top && down:
+		return 1
+	case top:
+		return 4
+	case down:
+		return 2
+	}
+	return 3
+}
+
+func lastKept(m *app.Model, q app.Question) float64 {
+	if q.Stop() {
+		stops := m.Open.Tally.StopsOf(q.When)
+		if len(stops) > 0 {
+			return stops[len(stops)-1].Value
+		}
+		return 0
+	}
+	rs := app.Counted(m.Open.Tally.Of(q.Window, q.Event))
+	if len(rs) > 0 {
+		return rs[len(rs)-1].Value
+	}
+	return 0
+}
+
+// dialPoint is a point at a radius, a degrees clockwise from the top.
+func dialPoint(a, r float64) (x, y float64) {
+	s, c := math.Sincos(unit.Rad(a))
+	return 50 + r*s, 50 - r*c
+}
+
+// coord rounds to a tenth of a unit, which is finer than a pixel.
+func coord(v float64) string { return unit.Plain(v, 1) }
+
+// turnPath is an arrow round the middle: with numbers that rise clockwise the
+// wheel turns anticlockwise past the pointer.
+func turnPath(clockwise bool) string {
+	if clockwise {
+		return "M39 61A15.5 15.5 0 1 1 61 61M61 61l.6-6.4M61 61l-6.4-.4"
+	}
+	return "M61 61A15.5 15.5 0 1 0 39 61M39 61l-.6-6.4M39 61l6.4-.4"
+}

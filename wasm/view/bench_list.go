@@ -1,0 +1,82 @@
+package view
+
+import (
+	"strconv"
+
+	"portwright/engine/build"
+	"portwright/wasm/app"
+)
+
+// BenchList is the order of questions with what is kept for each, and the
+// choices that hold for the pass.
+type BenchList struct {
+	Pass    string
+	Rows    []BenchRow
+	Modes   []Button
+	Habits  []Button
+	Repeats []Button
+	Hands   []Button
+	Themes  []Button
+	Undo    []Button
+}
+
+// BenchRow is one question.
+type BenchRow struct {
+	Step         string
+	Words, State string
+	Chips        []Chip
+	Here, Full   bool
+}
+
+func benchListOf(m *app.Model) BenchList {
+	l := BenchList{Pass: passName(m)}
+	habit := m.Habit()
+	for _, s := range m.Steps() {
+		r := BenchRow{Step: s.ID, Words: stepWords(habit, s), Chips: chipsOf(m, s), Here: s.ID == m.Bench.At, Full: s.Full()}
+		unitWord := ""
+		if s.Stop() {
+			unitWord = " pairs"
+			if s.Want == 1 {
+				unitWord = " pair"
+			}
+		}
+		r.State = strconv.Itoa(s.Have) + " of " + strconv.Itoa(s.Want) + unitWord
+		if s.Skipped && !s.Full() {
+			r.State += ", skipped"
+		}
+		l.Rows = append(l.Rows, r)
+	}
+	mode := m.Bench.Mode
+	l.Modes = []Button{
+		{"Everything", app.BenchMode{Mode: app.Everything}, mode == app.Everything},
+		{"Openings only", app.BenchMode{Mode: app.OpeningsOnly}, mode == app.OpeningsOnly},
+		{"First look", app.BenchMode{Mode: app.FirstLook}, mode == app.FirstLook},
+	}
+	l.Habits = []Button{
+		{"Zero at TDC", app.BenchHabit{Habit: build.HabitTDCZero}, habit == build.HabitTDCZero},
+		{"Zero where it opens", app.BenchHabit{Habit: build.HabitOpenZero}, habit == build.HabitOpenZero},
+		{"Depths", app.BenchHabit{Habit: build.HabitDepth}, habit == build.HabitDepth},
+	}
+	repeats := m.Settings.Repeats
+	if repeats == 0 {
+		repeats = 3
+	}
+	for n := 1; n <= 5; n++ {
+		l.Repeats = append(l.Repeats, Button{strconv.Itoa(n), app.SetRepeats{N: n}, n == repeats})
+	}
+	l.Hands = []Button{
+		{"Right hand", app.SetHand{}, !m.Settings.LeftHand},
+		{"Left hand", app.SetHand{Left: true}, m.Settings.LeftHand},
+	}
+	for _, t := range []struct{ theme, words string }{{"", "As the device"}, {"day", "Day"}, {"shed", "Shed"}} {
+		l.Themes = append(l.Themes, Button{t.words, app.SetTheme{Theme: t.theme}, m.Settings.Theme == t.theme})
+	}
+	done, undone := m.Deeds()
+	if len(done) > 0 {
+		l.Undo = append(l.Undo, Button{Words: "Take back the last", Msg: app.TakeBack{}})
+	}
+	if len(undone) > 0 {
+		l.Undo = append(l.Undo, Button{Words: "Put it back", Msg: app.PutBack{}})
+	}
+	return l
+}
