@@ -6,9 +6,8 @@ import (
 	"portwright/wasm/app"
 )
 
-// Inbox is the queue of messages between everything that happens and the one
-// goroutine that owns the model. Put never blocks, so it may be called from a
-// JavaScript callback.
+// Inbox is the queue of messages between everything that happens and the model.
+// Put never blocks, so it may be called from a JavaScript callback.
 type Inbox struct {
 	mu      sync.Mutex
 	waiting []app.Msg
@@ -29,15 +28,19 @@ func (b *Inbox) Put(m app.Msg) {
 	}
 }
 
-// Take waits until there is at least one message and returns all of them, in
-// the order in which they were put.
+// Drain returns every message that waits, in the order in which they were put.
+func (b *Inbox) Drain() []app.Msg {
+	b.mu.Lock()
+	defer b.mu.Unlock()
+	got := b.waiting
+	b.waiting = nil
+	return got
+}
+
+// Take waits until there is at least one message and returns all of them.
 func (b *Inbox) Take() []app.Msg {
 	for {
-		b.mu.Lock()
-		got := b.waiting
-		b.waiting = nil
-		b.mu.Unlock()
-		if len(got) > 0 {
+		if got := b.Drain(); len(got) > 0 {
 			return got
 		}
 		<-b.ready

@@ -4,6 +4,8 @@ package browser
 
 import (
 	"syscall/js"
+
+	"portwright/wasm/app"
 )
 
 var (
@@ -125,4 +127,13 @@ func arrayOf(b []byte) js.Value {
 	view := global.Get("Uint8Array").New(len(b))
 	js.CopyBytesToJS(view, b)
 	return view
+}
+
+// Fresh is what Update may know of the world now.
+func Fresh() app.Input {
+	at := now()
+	id := fresh(at)
+	// The last four digits count the IDs of one message (app.Input.ID); the ID
+	// itself is the last of them.
+	return app.Input{NowMS: at, Fresh: id[:len(id)-4] + "ffff"}
 }
