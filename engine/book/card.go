@@ -12,7 +12,7 @@ import (
 // is known without computing findings: bore by stroke, windows and passes.
 func CardOf(f Folded) Card {
 	b := f.Build
-	c := Card{Build: b.ID, Number: b.Number, Name: b.Name, Demo: b.Demo, Entries: f.Entries, TouchedMS: f.TouchedMS}
+	c := Card{Build: b.ID, Number: b.Number, Name: b.Name, State: b.State, Demo: b.Demo, Entries: f.Entries, TouchedMS: f.TouchedMS}
 	for i := range b.Passes {
 		for j := range b.Passes[i].Readings {
 			if b.Passes[i].Readings[j].Struck == "" {

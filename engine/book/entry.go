@@ -43,7 +43,8 @@ const (
 //	extra.<key> and the like for fields unknown to this version
 //
 // The first set below a window or pass id makes it. "removed": true takes it
-// out of the build without losing it. Base is the ID of the entry whose value
+// out of the build without losing it; a window's "place" is where it stands
+// among the windows, from 1. Base is the ID of the entry whose value
 // was on screen when this one was set ("" when there was none); Over holds the
 // IDs of the other values when a conflict was on screen. A set replaces what
 // it names and nothing else: two sets that don't know of each other, with
@@ -119,6 +120,7 @@ type Card struct {
 	Number    string `json:"number"`
 	Name      string `json:"name"`
 	Summary   string `json:"summary"` // e.g. "44 x 32.5, exhaust 155, 2 passes"
+	State     string `json:"state,omitempty"`
 	Demo      bool   `json:"demo,omitempty"`
 	Readings  int    `json:"readings"`
 	Entries   int    `json:"entries"`

@@ -1,8 +1,10 @@
 package book
 
 import (
+	"cmp"
 	"encoding/json"
 	"fmt"
+	"math"
 	"slices"
 
 	"portwright/engine/build"
@@ -16,6 +18,7 @@ type Folded struct {
 	Hidden    []string    // IDs of readings in a window or pass that was taken out
 	Waiting   []string    // IDs of entries that name something that has not arrived
 	Unread    []Unread    // entries that this version can't apply; they are kept
+	Removed   []Removed   // windows and passes that were taken out of the build
 	Entries   int
 	TouchedMS int64 // clock of the latest entry
 
@@ -30,6 +33,10 @@ type StopState struct {
 	At, Device      string
 	Struck          string // reason, "" when it counts
 }
+
+// Removed is a window or pass that was taken out: Path is "windows/<id>" or
+// "passes/<id>".
+type Removed struct{ Path, Name string }
 
 // Unread is an entry that can't be applied, with the reason.
 type Unread struct{ Entry, Why string }
@@ -82,7 +89,8 @@ type folding struct {
 type windowState struct {
 	id      string
 	window  build.Window
-	removed string // ID of the set that took it out
+	removed string  // ID of the set that took it out
+	place   float64 // among the windows; 0 when none was set
 }
 
 type passState struct {
@@ -271,6 +279,9 @@ func (s *folding) setFields() {
 			s.setRemoved(t, heads[0])
 			continue
 		}
+		if t.key == keyPlace && t.list == "windows" && s.setPlace(t, heads[0]) {
+			continue
+		}
 		if err := build.SetField(s.part(t), t.key, heads[0].Value); err != nil {
 			s.unread(heads[0].Entry, err.Error())
 		}
@@ -287,6 +298,17 @@ func (s *folding) setRemoved(t target, v Value) {
 	} else {
 		s.byPass[t.id].removed = id
 	}
+}
+
+// setPlace gives a window its place; a value that is no number from 1 is some
+// other program's field and no place.
+func (s *folding) setPlace(t target, v Value) bool {
+	var place float64
+	if json.Unmarshal(v.Value, &place) != nil || place < 1 {
+		return false
+	}
+	s.byWindow[t.id].place = place
+	return true
 }
 
 // struck returns the reason why a reading does not count, or "".
@@ -329,8 +351,9 @@ func (s *folding) bringBackRead() {
 	}
 }
 
-// assemble puts the windows and passes into the build. Nobody is asked to choose
-// about what is not in it.
+// assemble puts the windows and passes into the build: windows with a place
+// first, by place, then the others, each in order of first set. Nobody is asked
+// to choose about what is not in it.
 func (s *folding) assemble() {
 	s.out.Conflicts = slices.DeleteFunc(s.out.Conflicts, func(c Conflict) bool {
 		t, err := parsePath(c.Path)
@@ -340,16 +363,31 @@ func (s *folding) assemble() {
 		w, p := s.byWindow[t.id], s.byPass[t.id]
 		return t.list == "windows" && w.removed != "" || t.list == "passes" && p.removed != ""
 	})
+	slices.SortStableFunc(s.windows, func(a, b *windowState) int {
+		return cmp.Compare(rank(a.place), rank(b.place))
+	})
 	for _, w := range s.windows {
 		if w.removed == "" {
 			s.out.Build.Windows = append(s.out.Build.Windows, w.window)
+		} else {
+			s.out.Removed = append(s.out.Removed, Removed{"windows/" + w.id, w.window.Name})
 		}
 	}
 	for _, p := range s.passes {
 		if p.removed == "" {
 			s.out.Build.Passes = append(s.out.Build.Passes, p.pass)
+		} else {
+			s.out.Removed = append(s.out.Removed, Removed{"passes/" + p.id, p.pass.Name})
 		}
 	}
+}
+
+// rank orders places; a window without one stands behind those with one.
+func rank(place float64) float64 {
+	if place == 0 {
+		return math.Inf(1)
+	}
+	return place
 }
 
 func (s *folding) listWaiting() {

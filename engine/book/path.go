@@ -17,6 +17,9 @@ type target struct {
 // keyRemoved takes a window or pass out of the build and, set to false, back in.
 const keyRemoved = "removed"
 
+// keyPlace gives a window its place among the windows, from 1.
+const keyPlace = "place"
+
 // parsePath reads the path of a set.
 func parsePath(path string) (target, error) {
 	head, key, dotted := strings.Cut(path, ".")
