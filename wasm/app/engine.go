@@ -1,6 +1,226 @@
 package app
 
-// EngineState is station Engine.
-type EngineState struct{}
+import (
+	"strconv"
+	"strings"
 
-func (m *Model) updateEngine(msg Msg, in Input) ([]Effect, bool) { return nil, false }
+	"portwright/engine/unit"
+)
+
+// EngineState is station Engine. What is typed and not yet kept is kept as
+// part of the draft; the rest is forgotten with the page.
+type EngineState struct {
+	At    string           // path of the field in hand, "" for the list
+	Typed map[string]Field // by path: typed, and not yet in the book
+	Unit  unit.LengthUnit  // last chosen: where the next length starts
+	Learn LearnState       // learn.go
+}
+
+// Field is a text field in hand. Text stays as it was typed whatever it means.
+type Field struct {
+	Text    string             `json:"text"`
+	Unit    unit.LengthUnit    `json:"unit,omitempty"`
+	Value   float64            `json:"-"`                 // what Text says, in Unit; only when Err is nil
+	Err     error              `json:"-"`                 // *unit.InputError: Text is no number (yet)
+	Faults  []*unit.InputError `json:"-"`                 // why Keep refused
+	Sending string             `json:"sending,omitempty"` // ID of the entry on its way to the disk
+}
+
+// Intents of station Engine.
+type (
+	// EngineType is what the field in hand holds after a key press.
+	EngineType struct{ Text string }
+
+	// EngineUnit says which unit the typed number is in.
+	EngineUnit struct{ Unit unit.LengthUnit }
+
+	// EngineSign turns the sign of the typed number.
+	EngineSign struct{}
+
+	// EngineKeep keeps what is typed and goes to the next field.
+	EngineKeep struct{}
+
+	// EngineNotKnown makes the field in hand not known and goes to the next.
+	EngineNotKnown struct{}
+
+	// EngineChoose keeps one of a choice's options.
+	EngineChoose struct{ Path, Value string }
+
+	// EngineTake puts a length into the field in hand, as was suggested.
+	EngineTake struct{ Length unit.Length }
+
+	// EngineDrop forgets what is typed in the field in hand.
+	EngineDrop struct{}
+
+	// Decide settles a conflict: the value of entry Head is the one.
+	Decide struct{ Path, Head string }
+)
+
+func (EngineType) msg()     {}
+func (EngineUnit) msg()     {}
+func (EngineSign) msg()     {}
+func (EngineKeep) msg()     {}
+func (EngineNotKnown) msg() {}
+func (EngineChoose) msg()   {}
+func (EngineTake) msg()     {}
+func (EngineDrop) msg()     {}
+func (Decide) msg()         {}
+
+// maxTyped bounds what is taken from a text field.
+const maxTyped = 2000
+
+func (m *Model) updateEngine(msg Msg, in Input) ([]Effect, bool) {
+	if m.Open == nil || m.Open.Build == nil {
+		return nil, false
+	}
+	switch msg := msg.(type) {
+	case EngineType:
+		m.engineType(msg.Text)
+	case EngineUnit:
+		m.engineUnit(msg.Unit)
+	case EngineSign:
+		m.engineSign()
+	case EngineTake:
+		m.engineTake(msg.Length)
+	case EngineKeep:
+		return m.engineKeep(in), true
+	case EngineNotKnown:
+		return m.engineNotKnown(in), true
+	case EngineChoose:
+		return m.engineChoose(msg, in), true
+	case EngineDrop:
+		delete(m.Engine.Typed, m.Engine.At)
+	case Decide:
+		return m.decide(msg, in), true
+	default:
+		if fx, ok := m.updateParts(msg, in); ok {
+			return fx, true
+		}
+		return m.updateLearn(msg, in)
+	}
+	return nil, true
+}
+
+// engineAt takes a field in hand, or shows the list; path is from the address.
+func (m *Model) engineAt(path string) []Effect {
+	e := &m.Engine
+	if path == LearnPath {
+		e.At = path
+		return nil
+	}
+	if _, _, _, ok := FieldAt(m.Open.Build, path); !ok {
+		e.At = ""
+		return nil
+	}
+	e.At = path
+	return []Effect{FocusOn{ID: "field"}}
+}
+
+// InHand is the field in hand with what is typed in it, or with its kept value
+// when nothing is.
+func (m *Model) InHand() (spec FieldSpec, f Field, ok bool) {
+	spec, _, _, ok = FieldAt(m.Open.Build, m.Engine.At)
+	if !ok {
+		return spec, f, false
+	}
+	if f, typed := m.Engine.Typed[spec.Path]; typed {
+		return spec, f, true
+	}
+	f.Unit = m.Engine.Unit
+	if spec.Kind == FieldLength {
+		if l := LengthAt(m.Open.Build, spec.Path); l != nil {
+			f.Text, f.Unit = strconv.FormatFloat(l.Value, 'f', -1, 64), l.Unit
+		}
+		if f.Unit == "" {
+			f.Unit = unit.MM
+		}
+	} else {
+		f.Text = TextAt(m.Open.Build, spec.Path)
+	}
+	return spec, m.parsed(spec, f), true
+}
+
+// parsed fills in what the text says.
+func (m *Model) parsed(spec FieldSpec, f Field) Field {
+	f.Value, f.Err = 0, nil
+	if spec.Kind == FieldText || spec.Kind == FieldChoice {
+		return f
+	}
+	if spec.Kind == FieldLength {
+		l, err := unit.ParseLength(f.Text, f.Unit)
+		if err != nil {
+			f.Err = err
+			return f
+		}
+		f.Value, f.Unit = l.Value, l.Unit
+		return f
+	}
+	f.Value, f.Err = unit.ParseNumber(f.Text)
+	if whole := f.Value == float64(int(f.Value)) && f.Value >= 1; spec.Kind == FieldWhole && f.Err == nil && !whole {
+		f.Err = &unit.InputError{Value: f.Text, Reason: "must be a whole number from 1"}
+	}
+	return f
+}
+
+// hold remembers the field in hand as typed.
+func (m *Model) hold(spec FieldSpec, f Field) {
+	f.Faults, f.Sending = nil, ""
+	if m.Engine.Typed == nil {
+		m.Engine.Typed = map[string]Field{}
+	}
+	m.Engine.Typed[spec.Path] = m.parsed(spec, f)
+}
+
+func (m *Model) engineType(text string) {
+	spec, f, ok := m.InHand()
+	if !ok || spec.Kind == FieldChoice {
+		return
+	}
+	if len(text) > maxTyped {
+		text = strings.ToValidUTF8(text[:maxTyped], "")
+	}
+	f.Text = text
+	m.hold(spec, f)
+}
+
+func (m *Model) engineUnit(u unit.LengthUnit) {
+	spec, f, ok := m.InHand()
+	if !ok || spec.Kind != FieldLength || (u != unit.MM && u != unit.Inch && u != unit.Thou) {
+		return
+	}
+	m.Engine.Unit = u
+	if f.Unit != u {
+		f.Unit = u
+		m.hold(spec, f)
+	}
+}
+
+func (m *Model) engineSign() {
+	spec, f, ok := m.InHand()
+	if !ok || !spec.Signed {
+		return
+	}
+	t := strings.TrimSpace(f.Text)
+	rest, minus := strings.CutPrefix(t, "-")
+	if !minus {
+		rest, minus = strings.CutPrefix(t, "−")
+	}
+	if minus {
+		f.Text = rest
+	} else {
+		f.Text = "-" + strings.TrimPrefix(t, "+")
+	}
+	m.hold(spec, f)
+}
+
+func (m *Model) engineTake(l unit.Length) {
+	spec, f, ok := m.InHand()
+	if !ok || spec.Kind != FieldLength {
+		return
+	}
+	f.Text, f.Unit = strconv.FormatFloat(l.Value, 'f', -1, 64), l.Unit
+	if f.Unit == "" {
+		f.Unit = unit.MM
+	}
+	m.hold(spec, f)
+}

@@ -16,7 +16,7 @@ func (m *Model) takeQuietly() []Effect {
 		return nil
 	case ParseRoute(m.wanted).Build != "" && m.Open == nil: // its draft is not known yet
 		return nil
-	case m.Open != nil && m.Bench.Text != "":
+	case m.Open != nil && (m.Bench.Text != "" || len(m.Engine.Typed) > 0):
 		return nil
 	}
 	m.Fresh.taking = true

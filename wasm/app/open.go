@@ -1,7 +1,6 @@
 package app
 
 import (
-	"encoding/json"
 	"slices"
 
 	"portwright/engine/book"
@@ -24,6 +23,9 @@ func (m *Model) bookLoaded(msg BookLoaded, in Input) []Effect {
 	}
 	m.Settings = msg.Settings
 	fx := []Effect{m.appear()}
+	if m.wanted == DemoHash {
+		fx = append(fx, m.openDemo(in)...)
+	}
 	return append(fx, m.navigated(m.wanted, in)...)
 }
 
@@ -43,7 +45,7 @@ func (m *Model) navigated(hash string, in Input) []Effect {
 		m.leave()
 		return append(fx, LoadBook{})
 	case m.Open != nil && m.Open.ID == r.Build:
-		return fx
+		return append(fx, m.engineAt(r.Field)...)
 	}
 	m.leave()
 	return append(fx, LoadBuild{Build: r.Build})
@@ -53,11 +55,16 @@ func (m *Model) navigated(hash string, in Input) []Effect {
 func (m *Model) leave() {
 	m.Open = nil
 	m.Bench = BenchState{}
+	m.Engine = EngineState{Unit: m.Engine.Unit}
+	m.Findings = FindingsState{}
 }
 
 // buildLoaded opens a build, or takes in what another tab wrote to the one
 // that is open; entries once seen are never dropped.
-func (m *Model) buildLoaded(msg BuildLoaded) []Effect {
+func (m *Model) buildLoaded(msg BuildLoaded, in Input) []Effect {
+	if fx, ok := m.taskRead(msg, in); ok {
+		return fx
+	}
 	if r := ParseRoute(m.wanted); r.Build != msg.Build {
 		return nil
 	}
@@ -71,14 +78,12 @@ func (m *Model) buildLoaded(msg BuildLoaded) []Effect {
 	}
 	m.Open = &Open{ID: msg.Build}
 	m.Bench = BenchState{}
-	if len(msg.Draft) > 0 && json.Unmarshal(msg.Draft, &m.Bench.Hand) != nil {
-		m.Bench.Hand = Hand{}
-	}
-	m.Bench.saved = string(m.Bench.draft())
 	m.Open.Entries = slices.Clone(msg.Entries)
+	m.takeDraft(msg.Draft)
 	m.refresh()
 	m.resume()
-	return nil
+	m.resumeTyped()
+	return m.engineAt(ParseRoute(m.wanted).Field)
 }
 
 // resume puts the hand back as it was left: a reading that was on its way is

@@ -75,6 +75,7 @@ func (m *Model) kept(msg Kept, in Input) []Effect {
 		m.benchWritten()
 		fx = append(fx, Buzz{})
 	}
+	fx = append(fx, m.written(w)...)
 	return append(fx, m.sendFirst(in)...)
 }
 
@@ -111,6 +112,7 @@ func (m *Model) giveUp(in Input) []Effect {
 	if m.Bench.Sending == w.Token {
 		m.Bench.Sending = ""
 	}
+	m.unwritten(w)
 	m.Save.Waiting = m.Save.Waiting[1:]
 	m.Save.Failed, m.Save.Why, m.Save.Name = false, "", ""
 	forget := Forget{}

@@ -46,7 +46,7 @@ func (m *Model) updateCore(msg Msg, in Input) ([]Effect, bool) {
 	case BookLoaded:
 		return append(m.bookLoaded(msg, in), m.takeQuietly()...), true
 	case BuildLoaded:
-		return append(m.buildLoaded(msg), m.takeQuietly()...), true
+		return append(m.buildLoaded(msg, in), m.takeQuietly()...), true
 	case Kept:
 		return m.kept(msg, in), true
 	case NotKept:
@@ -74,7 +74,7 @@ func (m *Model) keepDraft() []Effect {
 	if m.Open == nil {
 		return nil
 	}
-	draft := m.Bench.draft()
+	draft := m.draft()
 	if string(draft) == m.Bench.saved {
 		return nil
 	}

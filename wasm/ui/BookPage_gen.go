@@ -17,19 +17,478 @@ func (c *BookPage) Build(vgin *vugu.BuildIn) (vgout *vugu.BuildOut) {
 	var vgiterkey interface{}
 	_ = vgiterkey
 	var vgn *vugu.VGNode
-	vgn = &vugu.VGNode{Type: vugu.VGNodeType(3), Namespace: "", Data: "main", Attr: []vugu.VGAttribute{{Namespace: "", Key: "class", Val: "page"}, vugu.VGAttribute{Namespace: "", Key: "data-station", Val: "book"}}}
+	vgn = &vugu.VGNode{Type: vugu.VGNodeType(3), Namespace: "", Data: "main", Attr: []vugu.VGAttribute{{Namespace: "", Key: "class", Val: "page book"}, vugu.VGAttribute{Namespace: "", Key: "data-station", Val: "book"}}}
 	vgout.Out = append(vgout.Out, vgn)	// root for output
 	{
 		vgparent := vgn
 		_ = vgparent
-		vgn = &vugu.VGNode{Type: vugu.VGNodeType(3), Namespace: "", Data: "h1", Attr: []vugu.VGAttribute(nil)}
+		vgn = &vugu.VGNode{Type: vugu.VGNodeType(1), Data: "\n  "}
+		vgparent.AppendChild(vgn)
+		vgn = &vugu.VGNode{Type: vugu.VGNodeType(3), Namespace: "", Data: "div", Attr: []vugu.VGAttribute{{Namespace: "", Key: "class", Val: "book-left"}}}
 		vgparent.AppendChild(vgn)
 		{
 			vgparent := vgn
 			_ = vgparent
-			vgn = &vugu.VGNode{Type: vugu.VGNodeType(1), Data: "Book"}
+			vgn = &vugu.VGNode{Type: vugu.VGNodeType(1), Data: "\n    "}
+			vgparent.AppendChild(vgn)
+			vgn = &vugu.VGNode{Type: vugu.VGNodeType(3), Namespace: "", Data: "div", Attr: []vugu.VGAttribute{{Namespace: "", Key: "class", Val: "book-head"}}}
+			vgparent.AppendChild(vgn)
+			{
+				vgparent := vgn
+				_ = vgparent
+				vgn = &vugu.VGNode{Type: vugu.VGNodeType(1), Data: "\n      "}
+				vgparent.AppendChild(vgn)
+				vgn = &vugu.VGNode{Type: vugu.VGNodeType(3), Namespace: "", Data: "h1", Attr: []vugu.VGAttribute(nil)}
+				vgparent.AppendChild(vgn)
+				vgn.SetInnerHTML(vugu.HTML("Book"))
+				vgn = &vugu.VGNode{Type: vugu.VGNodeType(1), Data: "\n      "}
+				vgparent.AppendChild(vgn)
+				vgn = &vugu.VGNode{Type: vugu.VGNodeType(3), Namespace: "", Data: "button", Attr: []vugu.VGAttribute{{Namespace: "", Key: "type", Val: "button"}, vugu.VGAttribute{Namespace: "", Key: "class", Val: "button small"}}}
+				vgparent.AppendChild(vgn)
+				vgn.AddAttrInterface("aria-expanded", c.settingsOpen())
+				vgn.DOMEventHandlerSpecList = append(vgn.DOMEventHandlerSpecList, vugu.DOMEventHandlerSpec{
+					EventType:	"click",
+					Func:		func(event vugu.DOMEvent) { c.settings() },
+					// TODO: implement capture, etc. mostly need to decide syntax
+				})
+				{
+					vgparent := vgn
+					_ = vgparent
+					vgn = &vugu.VGNode{Type: vugu.VGNodeType(1), Data: "Settings"}
+					vgparent.AppendChild(vgn)
+				}
+				vgn = &vugu.VGNode{Type: vugu.VGNodeType(1), Data: "\n    "}
+				vgparent.AppendChild(vgn)
+			}
+			vgn = &vugu.VGNode{Type: vugu.VGNodeType(1), Data: "\n    "}
+			vgparent.AppendChild(vgn)
+			vgn = &vugu.VGNode{Type: vugu.VGNodeType(3), Namespace: "", Data: "p", Attr: []vugu.VGAttribute{{Namespace: "", Key: "class", Val: "line"}}}
+			vgparent.AppendChild(vgn)
+			vgn.SetInnerHTML(vugu.HTML("Every build on this device."))
+			vgn = &vugu.VGNode{Type: vugu.VGNodeType(1), Data: "\n    "}
+			vgparent.AppendChild(vgn)
+			if c.View.Settings != nil {
+				{
+					vgcompKey := vugu.MakeCompKey(0x5B956DC50481BF12^vgin.CurrentPositionHash(), vgiterkey)
+					// ask BuildEnv for prior instance of this specific component
+					vgcomp, _ := vgin.BuildEnv.CachedComponent(vgcompKey).(*BookSettings)
+					if vgcomp == nil {
+						// create new one if needed
+						vgcomp = new(BookSettings)
+						vgin.BuildEnv.WireComponent(vgcomp)
+					}
+					vgin.BuildEnv.UseComponent(vgcompKey, vgcomp)	// ensure we can use this in the cache next time around
+					vgcomp.Send = c.Send
+					vgcomp.View = c.View.Settings
+					vgout.Components = append(vgout.Components, vgcomp)
+					vgn = &vugu.VGNode{Component: vgcomp}
+					vgparent.AppendChild(vgn)
+				}
+			}
+			vgn = &vugu.VGNode{Type: vugu.VGNodeType(1), Data: "\n    "}
+			vgparent.AppendChild(vgn)
+			vgn = &vugu.VGNode{Type: vugu.VGNodeType(3), Namespace: "", Data: "div", Attr: []vugu.VGAttribute{{Namespace: "", Key: "class", Val: "book-new"}}}
+			vgparent.AppendChild(vgn)
+			{
+				vgparent := vgn
+				_ = vgparent
+				vgn = &vugu.VGNode{Type: vugu.VGNodeType(1), Data: "\n      "}
+				vgparent.AppendChild(vgn)
+				vgn = &vugu.VGNode{Type: vugu.VGNodeType(3), Namespace: "", Data: "button", Attr: []vugu.VGAttribute{{Namespace: "", Key: "type", Val: "button"}, vugu.VGAttribute{Namespace: "", Key: "class", Val: "button main"}, vugu.VGAttribute{Namespace: "", Key: "id", Val: "first-look"}}}
+				vgparent.AppendChild(vgn)
+				vgn.AddAttrInterface("disabled", c.View.Busy)
+				vgn.DOMEventHandlerSpecList = append(vgn.DOMEventHandlerSpecList, vugu.DOMEventHandlerSpec{
+					EventType:	"click",
+					Func:		func(event vugu.DOMEvent) { c.first() },
+					// TODO: implement capture, etc. mostly need to decide syntax
+				})
+				{
+					vgparent := vgn
+					_ = vgparent
+					vgn = &vugu.VGNode{Type: vugu.VGNodeType(3), Namespace: "", Data: "b", Attr: []vugu.VGAttribute(nil)}
+					vgparent.AppendChild(vgn)
+					{
+						vgparent := vgn
+						_ = vgparent
+						vgn = &vugu.VGNode{Type: vugu.VGNodeType(1), Data: "First look"}
+						vgparent.AppendChild(vgn)
+					}
+					vgn = &vugu.VGNode{Type: vugu.VGNodeType(3), Namespace: "", Data: "span", Attr: []vugu.VGAttribute(nil)}
+					vgparent.AppendChild(vgn)
+					{
+						vgparent := vgn
+						_ = vgparent
+						vgn = &vugu.VGNode{Type: vugu.VGNodeType(1), Data: "opening angles only, no set-up"}
+						vgparent.AppendChild(vgn)
+					}
+				}
+				vgn = &vugu.VGNode{Type: vugu.VGNodeType(1), Data: "\n      "}
+				vgparent.AppendChild(vgn)
+				vgn = &vugu.VGNode{Type: vugu.VGNodeType(3), Namespace: "", Data: "button", Attr: []vugu.VGAttribute{{Namespace: "", Key: "type", Val: "button"}, vugu.VGAttribute{Namespace: "", Key: "class", Val: "button"}, vugu.VGAttribute{Namespace: "", Key: "id", Val: "whole-build"}}}
+				vgparent.AppendChild(vgn)
+				vgn.AddAttrInterface("disabled", c.View.Busy)
+				vgn.DOMEventHandlerSpecList = append(vgn.DOMEventHandlerSpecList, vugu.DOMEventHandlerSpec{
+					EventType:	"click",
+					Func:		func(event vugu.DOMEvent) { c.whole() },
+					// TODO: implement capture, etc. mostly need to decide syntax
+				})
+				{
+					vgparent := vgn
+					_ = vgparent
+					vgn = &vugu.VGNode{Type: vugu.VGNodeType(3), Namespace: "", Data: "b", Attr: []vugu.VGAttribute(nil)}
+					vgparent.AppendChild(vgn)
+					{
+						vgparent := vgn
+						_ = vgparent
+						vgn = &vugu.VGNode{Type: vugu.VGNodeType(1), Data: "Whole build"}
+						vgparent.AppendChild(vgn)
+					}
+					vgn = &vugu.VGNode{Type: vugu.VGNodeType(3), Namespace: "", Data: "span", Attr: []vugu.VGAttribute(nil)}
+					vgparent.AppendChild(vgn)
+					{
+						vgparent := vgn
+						_ = vgparent
+						vgn = &vugu.VGNode{Type: vugu.VGNodeType(1), Data: "engine first, then every event"}
+						vgparent.AppendChild(vgn)
+					}
+				}
+				vgn = &vugu.VGNode{Type: vugu.VGNodeType(1), Data: "\n    "}
+				vgparent.AppendChild(vgn)
+			}
+			vgn = &vugu.VGNode{Type: vugu.VGNodeType(1), Data: "\n    "}
+			vgparent.AppendChild(vgn)
+			if c.View.Incoming != nil {
+				{
+					vgcompKey := vugu.MakeCompKey(0xA837B469C2A8BCA4^vgin.CurrentPositionHash(), vgiterkey)
+					// ask BuildEnv for prior instance of this specific component
+					vgcomp, _ := vgin.BuildEnv.CachedComponent(vgcompKey).(*BookIncoming)
+					if vgcomp == nil {
+						// create new one if needed
+						vgcomp = new(BookIncoming)
+						vgin.BuildEnv.WireComponent(vgcomp)
+					}
+					vgin.BuildEnv.UseComponent(vgcompKey, vgcomp)	// ensure we can use this in the cache next time around
+					vgcomp.Send = c.Send
+					vgcomp.View = c.View.Incoming
+					vgout.Components = append(vgout.Components, vgcomp)
+					vgn = &vugu.VGNode{Component: vgcomp}
+					vgparent.AppendChild(vgn)
+				}
+			}
+			vgn = &vugu.VGNode{Type: vugu.VGNodeType(1), Data: "\n    "}
+			vgparent.AppendChild(vgn)
+			vgn = &vugu.VGNode{Type: vugu.VGNodeType(3), Namespace: "", Data: "section", Attr: []vugu.VGAttribute{{Namespace: "", Key: "class", Val: "book-safe"}, vugu.VGAttribute{Namespace: "", Key: "aria-labelledby", Val: "safe-title"}}}
+			vgparent.AppendChild(vgn)
+			{
+				vgparent := vgn
+				_ = vgparent
+				vgn = &vugu.VGNode{Type: vugu.VGNodeType(1), Data: "\n      "}
+				vgparent.AppendChild(vgn)
+				vgn = &vugu.VGNode{Type: vugu.VGNodeType(3), Namespace: "", Data: "h2", Attr: []vugu.VGAttribute{{Namespace: "", Key: "id", Val: "safe-title"}}}
+				vgparent.AppendChild(vgn)
+				vgn.SetInnerHTML(vugu.HTML("Kept"))
+				vgn = &vugu.VGNode{Type: vugu.VGNodeType(1), Data: "\n      "}
+				vgparent.AppendChild(vgn)
+				for vgiterkeyt, s := range c.View.Stored {
+					var vgiterkey interface{} = vgiterkeyt
+					_ = vgiterkey
+					s := s
+					_ = s
+					vgn = &vugu.VGNode{Type: vugu.VGNodeType(3), Namespace: "", Data: "p", Attr: []vugu.VGAttribute(nil)}
+					vgparent.AppendChild(vgn)
+					vgn.SetInnerHTML(s)
+				}
+				vgn = &vugu.VGNode{Type: vugu.VGNodeType(1), Data: "\n      "}
+				vgparent.AppendChild(vgn)
+				vgn = &vugu.VGNode{Type: vugu.VGNodeType(3), Namespace: "", Data: "div", Attr: []vugu.VGAttribute{{Namespace: "", Key: "class", Val: "book-acts"}}}
+				vgparent.AppendChild(vgn)
+				{
+					vgparent := vgn
+					_ = vgparent
+					vgn = &vugu.VGNode{Type: vugu.VGNodeType(1), Data: "\n        "}
+					vgparent.AppendChild(vgn)
+					if c.View.AskKeep {
+						vgn = &vugu.VGNode{Type: vugu.VGNodeType(3), Namespace: "", Data: "button", Attr: []vugu.VGAttribute{{Namespace: "", Key: "type", Val: "button"}, vugu.VGAttribute{Namespace: "", Key: "class", Val: "button small"}}}
+						vgparent.AppendChild(vgn)
+						vgn.DOMEventHandlerSpecList = append(vgn.DOMEventHandlerSpecList, vugu.DOMEventHandlerSpec{
+							EventType:	"click",
+							Func:		func(event vugu.DOMEvent) { c.persist() },
+							// TODO: implement capture, etc. mostly need to decide syntax
+						})
+						{
+							vgparent := vgn
+							_ = vgparent
+							vgn = &vugu.VGNode{Type: vugu.VGNodeType(1), Data: "Ask the browser to keep them"}
+							vgparent.AppendChild(vgn)
+						}
+					}
+					vgn = &vugu.VGNode{Type: vugu.VGNodeType(1), Data: "\n        "}
+					vgparent.AppendChild(vgn)
+					vgn = &vugu.VGNode{Type: vugu.VGNodeType(3), Namespace: "", Data: "button", Attr: []vugu.VGAttribute{{Namespace: "", Key: "type", Val: "button"}, vugu.VGAttribute{Namespace: "", Key: "class", Val: "button small"}, vugu.VGAttribute{Namespace: "", Key: "id", Val: "save-book"}}}
+					vgparent.AppendChild(vgn)
+					vgn.DOMEventHandlerSpecList = append(vgn.DOMEventHandlerSpecList, vugu.DOMEventHandlerSpec{
+						EventType:	"click",
+						Func:		func(event vugu.DOMEvent) { c.save() },
+						// TODO: implement capture, etc. mostly need to decide syntax
+					})
+					{
+						vgparent := vgn
+						_ = vgparent
+						vgn = &vugu.VGNode{Type: vugu.VGNodeType(1), Data: "Whole book to a file"}
+						vgparent.AppendChild(vgn)
+					}
+					vgn = &vugu.VGNode{Type: vugu.VGNodeType(1), Data: "\n        "}
+					vgparent.AppendChild(vgn)
+					vgn = &vugu.VGNode{Type: vugu.VGNodeType(3), Namespace: "", Data: "button", Attr: []vugu.VGAttribute{{Namespace: "", Key: "type", Val: "button"}, vugu.VGAttribute{Namespace: "", Key: "class", Val: "button small"}, vugu.VGAttribute{Namespace: "", Key: "id", Val: "take-in"}}}
+					vgparent.AppendChild(vgn)
+					vgn.DOMEventHandlerSpecList = append(vgn.DOMEventHandlerSpecList, vugu.DOMEventHandlerSpec{
+						EventType:	"click",
+						Func:		func(event vugu.DOMEvent) { c.takeIn() },
+						// TODO: implement capture, etc. mostly need to decide syntax
+					})
+					{
+						vgparent := vgn
+						_ = vgparent
+						vgn = &vugu.VGNode{Type: vugu.VGNodeType(1), Data: "Take a file in"}
+						vgparent.AppendChild(vgn)
+					}
+					vgn = &vugu.VGNode{Type: vugu.VGNodeType(1), Data: "\n        "}
+					vgparent.AppendChild(vgn)
+					vgn = &vugu.VGNode{Type: vugu.VGNodeType(3), Namespace: "", Data: "a", Attr: []vugu.VGAttribute{{Namespace: "", Key: "class", Val: "button small"}, vugu.VGAttribute{Namespace: "", Key: "href", Val: "/repair"}}}
+					vgparent.AppendChild(vgn)
+					vgn.SetInnerHTML(vugu.HTML("Repair page"))
+					vgn = &vugu.VGNode{Type: vugu.VGNodeType(1), Data: "\n      "}
+					vgparent.AppendChild(vgn)
+				}
+				vgn = &vugu.VGNode{Type: vugu.VGNodeType(1), Data: "\n    "}
+				vgparent.AppendChild(vgn)
+			}
+			vgn = &vugu.VGNode{Type: vugu.VGNodeType(1), Data: "\n  "}
 			vgparent.AppendChild(vgn)
 		}
+		vgn = &vugu.VGNode{Type: vugu.VGNodeType(1), Data: "\n  "}
+		vgparent.AppendChild(vgn)
+		vgn = &vugu.VGNode{Type: vugu.VGNodeType(3), Namespace: "", Data: "section", Attr: []vugu.VGAttribute{{Namespace: "", Key: "class", Val: "book-right"}, vugu.VGAttribute{Namespace: "", Key: "aria-labelledby", Val: "builds-title"}}}
+		vgparent.AppendChild(vgn)
+		{
+			vgparent := vgn
+			_ = vgparent
+			vgn = &vugu.VGNode{Type: vugu.VGNodeType(1), Data: "\n    "}
+			vgparent.AppendChild(vgn)
+			vgn = &vugu.VGNode{Type: vugu.VGNodeType(3), Namespace: "", Data: "h2", Attr: []vugu.VGAttribute{{Namespace: "", Key: "id", Val: "builds-title"}, vugu.VGAttribute{Namespace: "", Key: "tabindex", Val: "-1"}}}
+			vgparent.AppendChild(vgn)
+			vgn.SetInnerHTML(c.title())
+			vgn = &vugu.VGNode{Type: vugu.VGNodeType(1), Data: "\n    "}
+			vgparent.AppendChild(vgn)
+			if c.View.Search {
+				vgn = &vugu.VGNode{Type: vugu.VGNodeType(3), Namespace: "", Data: "label", Attr: []vugu.VGAttribute{{Namespace: "", Key: "class", Val: "book-search"}}}
+				vgparent.AppendChild(vgn)
+				{
+					vgparent := vgn
+					_ = vgparent
+					vgn = &vugu.VGNode{Type: vugu.VGNodeType(1), Data: "\n      "}
+					vgparent.AppendChild(vgn)
+					vgn = &vugu.VGNode{Type: vugu.VGNodeType(3), Namespace: "", Data: "span", Attr: []vugu.VGAttribute(nil)}
+					vgparent.AppendChild(vgn)
+					vgn.SetInnerHTML(vugu.HTML("Find by number, name or engine"))
+					vgn = &vugu.VGNode{Type: vugu.VGNodeType(1), Data: "\n      "}
+					vgparent.AppendChild(vgn)
+					vgn = &vugu.VGNode{Type: vugu.VGNodeType(3), Namespace: "", Data: "input", Attr: []vugu.VGAttribute{{Namespace: "", Key: "id", Val: "book-search"}, vugu.VGAttribute{Namespace: "", Key: "type", Val: "search"}, vugu.VGAttribute{Namespace: "", Key: "autocomplete", Val: "off"}, vugu.VGAttribute{Namespace: "", Key: "spellcheck", Val: "false"}, vugu.VGAttribute{Namespace: "", Key: "enterkeyhint", Val: "search"}}}
+					vgparent.AppendChild(vgn)
+					{
+						b, err := vjson.Marshal(c.View.Query)
+						if err != nil {
+							panic(err)
+						}
+						vgn.Prop = append(vgn.Prop, vugu.VGProperty{Key: "value", JSONVal: vjson.RawMessage(b)})
+					}
+					vgn.DOMEventHandlerSpecList = append(vgn.DOMEventHandlerSpecList, vugu.DOMEventHandlerSpec{
+						EventType:	"input",
+						Func:		func(event vugu.DOMEvent) { c.search(event) },
+						// TODO: implement capture, etc. mostly need to decide syntax
+					})
+					vgn = &vugu.VGNode{Type: vugu.VGNodeType(1), Data: "\n    "}
+					vgparent.AppendChild(vgn)
+				}
+			}
+			vgn = &vugu.VGNode{Type: vugu.VGNodeType(1), Data: "\n    "}
+			vgparent.AppendChild(vgn)
+			if c.View.Nothing != "" {
+				vgn = &vugu.VGNode{Type: vugu.VGNodeType(3), Namespace: "", Data: "p", Attr: []vugu.VGAttribute{{Namespace: "", Key: "class", Val: "nothing"}}}
+				vgparent.AppendChild(vgn)
+				vgn.SetInnerHTML(c.View.Nothing)
+			}
+			vgn = &vugu.VGNode{Type: vugu.VGNodeType(1), Data: "\n    "}
+			vgparent.AppendChild(vgn)
+			if c.View.Demo {
+				vgn = &vugu.VGNode{Type: vugu.VGNodeType(3), Namespace: "", Data: "article", Attr: []vugu.VGAttribute{{Namespace: "", Key: "class", Val: "build-card demo"}}}
+				vgparent.AppendChild(vgn)
+				{
+					vgparent := vgn
+					_ = vgparent
+					vgn = &vugu.VGNode{Type: vugu.VGNodeType(1), Data: "\n      "}
+					vgparent.AppendChild(vgn)
+					vgn = &vugu.VGNode{Type: vugu.VGNodeType(3), Namespace: "", Data: "button", Attr: []vugu.VGAttribute{{Namespace: "", Key: "type", Val: "button"}, vugu.VGAttribute{Namespace: "", Key: "class", Val: "build-open"}, vugu.VGAttribute{Namespace: "", Key: "id", Val: "demo"}}}
+					vgparent.AppendChild(vgn)
+					vgn.AddAttrInterface("disabled", c.View.Busy)
+					vgn.DOMEventHandlerSpecList = append(vgn.DOMEventHandlerSpecList, vugu.DOMEventHandlerSpec{
+						EventType:	"click",
+						Func:		func(event vugu.DOMEvent) { c.demo() },
+						// TODO: implement capture, etc. mostly need to decide syntax
+					})
+					{
+						vgparent := vgn
+						_ = vgparent
+						vgn = &vugu.VGNode{Type: vugu.VGNodeType(1), Data: "\n        "}
+						vgparent.AppendChild(vgn)
+						vgn = &vugu.VGNode{Type: vugu.VGNodeType(3), Namespace: "", Data: "span", Attr: []vugu.VGAttribute{{Namespace: "", Key: "class", Val: "build-number"}}}
+						vgparent.AppendChild(vgn)
+						{
+							vgparent := vgn
+							_ = vgparent
+							vgn = &vugu.VGNode{Type: vugu.VGNodeType(1), Data: "DEMO, invented numbers"}
+							vgparent.AppendChild(vgn)
+						}
+						vgn = &vugu.VGNode{Type: vugu.VGNodeType(1), Data: "\n        "}
+						vgparent.AppendChild(vgn)
+						vgn = &vugu.VGNode{Type: vugu.VGNodeType(3), Namespace: "", Data: "span", Attr: []vugu.VGAttribute{{Namespace: "", Key: "class", Val: "build-name"}}}
+						vgparent.AppendChild(vgn)
+						{
+							vgparent := vgn
+							_ = vgparent
+							vgn = &vugu.VGNode{Type: vugu.VGNodeType(1), Data: "Look round in a made-up build"}
+							vgparent.AppendChild(vgn)
+						}
+						vgn = &vugu.VGNode{Type: vugu.VGNodeType(1), Data: "\n        "}
+						vgparent.AppendChild(vgn)
+						vgn = &vugu.VGNode{Type: vugu.VGNodeType(3), Namespace: "", Data: "span", Attr: []vugu.VGAttribute{{Namespace: "", Key: "class", Val: "build-line"}}}
+						vgparent.AppendChild(vgn)
+						{
+							vgparent := vgn
+							_ = vgparent
+							vgn = &vugu.VGNode{Type: vugu.VGNodeType(1), Data: "No such engine exists. It can be put away afterwards."}
+							vgparent.AppendChild(vgn)
+						}
+						vgn = &vugu.VGNode{Type: vugu.VGNodeType(1), Data: "\n      "}
+						vgparent.AppendChild(vgn)
+					}
+					vgn = &vugu.VGNode{Type: vugu.VGNodeType(1), Data: "\n    "}
+					vgparent.AppendChild(vgn)
+				}
+			}
+			vgn = &vugu.VGNode{Type: vugu.VGNodeType(1), Data: "\n    "}
+			vgparent.AppendChild(vgn)
+			vgn = &vugu.VGNode{Type: vugu.VGNodeType(3), Namespace: "", Data: "ul", Attr: []vugu.VGAttribute{{Namespace: "", Key: "class", Val: "builds"}}}
+			vgparent.AppendChild(vgn)
+			{
+				vgparent := vgn
+				_ = vgparent
+				vgn = &vugu.VGNode{Type: vugu.VGNodeType(1), Data: "\n      "}
+				vgparent.AppendChild(vgn)
+				for _, b := range c.View.Cards {
+					var vgiterkey interface{} = b.ID
+					_ = vgiterkey
+					b := b
+					_ = b
+					vgn = &vugu.VGNode{Type: vugu.VGNodeType(3), Namespace: "", Data: "li", Attr: []vugu.VGAttribute(nil)}
+					vgparent.AppendChild(vgn)
+					vgn.AddAttrInterface("data-key", b.ID)
+					{
+						vgparent := vgn
+						_ = vgparent
+						{
+							vgcompKey := vugu.MakeCompKey(0x84EEFB6ED01B6529^vgin.CurrentPositionHash(), vgiterkey)
+							// ask BuildEnv for prior instance of this specific component
+							vgcomp, _ := vgin.BuildEnv.CachedComponent(vgcompKey).(*BookCard)
+							if vgcomp == nil {
+								// create new one if needed
+								vgcomp = new(BookCard)
+								vgin.BuildEnv.WireComponent(vgcomp)
+							}
+							vgin.BuildEnv.UseComponent(vgcompKey, vgcomp)	// ensure we can use this in the cache next time around
+							vgcomp.Send = c.Send
+							vgcomp.View = b
+							vgout.Components = append(vgout.Components, vgcomp)
+							vgn = &vugu.VGNode{Component: vgcomp}
+							vgparent.AppendChild(vgn)
+						}
+					}
+				}
+				vgn = &vugu.VGNode{Type: vugu.VGNodeType(1), Data: "\n    "}
+				vgparent.AppendChild(vgn)
+			}
+			vgn = &vugu.VGNode{Type: vugu.VGNodeType(1), Data: "\n    "}
+			vgparent.AppendChild(vgn)
+			if c.View.Page != "" {
+				vgn = &vugu.VGNode{Type: vugu.VGNodeType(3), Namespace: "", Data: "div", Attr: []vugu.VGAttribute{{Namespace: "", Key: "class", Val: "book-pages"}}}
+				vgparent.AppendChild(vgn)
+				{
+					vgparent := vgn
+					_ = vgparent
+					vgn = &vugu.VGNode{Type: vugu.VGNodeType(1), Data: "\n      "}
+					vgparent.AppendChild(vgn)
+					vgn = &vugu.VGNode{Type: vugu.VGNodeType(3), Namespace: "", Data: "button", Attr: []vugu.VGAttribute{{Namespace: "", Key: "type", Val: "button"}, vugu.VGAttribute{Namespace: "", Key: "class", Val: "button small"}}}
+					vgparent.AppendChild(vgn)
+					vgn.AddAttrInterface("disabled", !c.View.Before)
+					vgn.DOMEventHandlerSpecList = append(vgn.DOMEventHandlerSpecList, vugu.DOMEventHandlerSpec{
+						EventType:	"click",
+						Func:		func(event vugu.DOMEvent) { c.turn(-1) },
+						// TODO: implement capture, etc. mostly need to decide syntax
+					})
+					{
+						vgparent := vgn
+						_ = vgparent
+						vgn = &vugu.VGNode{Type: vugu.VGNodeType(1), Data: "Earlier page"}
+						vgparent.AppendChild(vgn)
+					}
+					vgn = &vugu.VGNode{Type: vugu.VGNodeType(1), Data: "\n      "}
+					vgparent.AppendChild(vgn)
+					vgn = &vugu.VGNode{Type: vugu.VGNodeType(3), Namespace: "", Data: "span", Attr: []vugu.VGAttribute(nil)}
+					vgparent.AppendChild(vgn)
+					vgn.SetInnerHTML(c.View.Page)
+					vgn = &vugu.VGNode{Type: vugu.VGNodeType(1), Data: "\n      "}
+					vgparent.AppendChild(vgn)
+					vgn = &vugu.VGNode{Type: vugu.VGNodeType(3), Namespace: "", Data: "button", Attr: []vugu.VGAttribute{{Namespace: "", Key: "type", Val: "button"}, vugu.VGAttribute{Namespace: "", Key: "class", Val: "button small"}}}
+					vgparent.AppendChild(vgn)
+					vgn.AddAttrInterface("disabled", !c.View.After)
+					vgn.DOMEventHandlerSpecList = append(vgn.DOMEventHandlerSpecList, vugu.DOMEventHandlerSpec{
+						EventType:	"click",
+						Func:		func(event vugu.DOMEvent) { c.turn(+1) },
+						// TODO: implement capture, etc. mostly need to decide syntax
+					})
+					{
+						vgparent := vgn
+						_ = vgparent
+						vgn = &vugu.VGNode{Type: vugu.VGNodeType(1), Data: "Next page"}
+						vgparent.AppendChild(vgn)
+					}
+					vgn = &vugu.VGNode{Type: vugu.VGNodeType(1), Data: "\n    "}
+					vgparent.AppendChild(vgn)
+				}
+			}
+			vgn = &vugu.VGNode{Type: vugu.VGNodeType(1), Data: "\n    "}
+			vgparent.AppendChild(vgn)
+			if c.View.AwayLink != "" {
+				vgn = &vugu.VGNode{Type: vugu.VGNodeType(3), Namespace: "", Data: "button", Attr: []vugu.VGAttribute{{Namespace: "", Key: "type", Val: "button"}, vugu.VGAttribute{Namespace: "", Key: "class", Val: "button small"}}}
+				vgparent.AppendChild(vgn)
+				vgn.DOMEventHandlerSpecList = append(vgn.DOMEventHandlerSpecList, vugu.DOMEventHandlerSpec{
+					EventType:	"click",
+					Func:		func(event vugu.DOMEvent) { c.away() },
+					// TODO: implement capture, etc. mostly need to decide syntax
+				})
+				{
+					vgparent := vgn
+					_ = vgparent
+					vgn = &vugu.VGNode{Type: vugu.VGNodeType(3), Namespace: "", Data: "span", Attr: []vugu.VGAttribute(nil)}
+					vgparent.AppendChild(vgn)
+					vgn.SetInnerHTML(c.View.AwayLink)
+				}
+			}
+			vgn = &vugu.VGNode{Type: vugu.VGNodeType(1), Data: "\n  "}
+			vgparent.AppendChild(vgn)
+		}
+		vgn = &vugu.VGNode{Type: vugu.VGNodeType(1), Data: "\n"}
+		vgparent.AppendChild(vgn)
 	}
 	return vgout
 }

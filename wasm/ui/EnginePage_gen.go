@@ -17,19 +17,270 @@ func (c *EnginePage) Build(vgin *vugu.BuildIn) (vgout *vugu.BuildOut) {
 	var vgiterkey interface{}
 	_ = vgiterkey
 	var vgn *vugu.VGNode
-	vgn = &vugu.VGNode{Type: vugu.VGNodeType(3), Namespace: "", Data: "main", Attr: []vugu.VGAttribute{{Namespace: "", Key: "class", Val: "page"}, vugu.VGAttribute{Namespace: "", Key: "data-station", Val: "engine"}}}
+	vgn = &vugu.VGNode{Type: vugu.VGNodeType(3), Namespace: "", Data: "main", Attr: []vugu.VGAttribute{{Namespace: "", Key: "class", Val: "page engine"}, vugu.VGAttribute{Namespace: "", Key: "data-station", Val: "engine"}}}
 	vgout.Out = append(vgout.Out, vgn)	// root for output
+	vgn.AddAttrInterface("data-open", c.View.Open())
 	{
 		vgparent := vgn
 		_ = vgparent
-		vgn = &vugu.VGNode{Type: vugu.VGNodeType(3), Namespace: "", Data: "h1", Attr: []vugu.VGAttribute(nil)}
+		vgn = &vugu.VGNode{Type: vugu.VGNodeType(1), Data: "\n  "}
+		vgparent.AppendChild(vgn)
+		vgn = &vugu.VGNode{Type: vugu.VGNodeType(3), Namespace: "", Data: "div", Attr: []vugu.VGAttribute{{Namespace: "", Key: "class", Val: "engine-list"}}}
 		vgparent.AppendChild(vgn)
 		{
 			vgparent := vgn
 			_ = vgparent
-			vgn = &vugu.VGNode{Type: vugu.VGNodeType(1), Data: "Engine"}
+			vgn = &vugu.VGNode{Type: vugu.VGNodeType(1), Data: "\n    "}
+			vgparent.AppendChild(vgn)
+			vgn = &vugu.VGNode{Type: vugu.VGNodeType(3), Namespace: "", Data: "h1", Attr: []vugu.VGAttribute(nil)}
+			vgparent.AppendChild(vgn)
+			vgn.SetInnerHTML(vugu.HTML("Engine"))
+			vgn = &vugu.VGNode{Type: vugu.VGNodeType(1), Data: "\n    "}
+			vgparent.AppendChild(vgn)
+			vgn = &vugu.VGNode{Type: vugu.VGNodeType(3), Namespace: "", Data: "p", Attr: []vugu.VGAttribute{{Namespace: "", Key: "class", Val: "line"}}}
+			vgparent.AppendChild(vgn)
+			vgn.SetInnerHTML(vugu.HTML("What is known of the engine. Everything may stay not known; each field says what it is for."))
+			vgn = &vugu.VGNode{Type: vugu.VGNodeType(1), Data: "\n    "}
+			vgparent.AppendChild(vgn)
+			if len(c.View.Faults) > 0 {
+				vgn = &vugu.VGNode{Type: vugu.VGNodeType(3), Namespace: "", Data: "div", Attr: []vugu.VGAttribute{{Namespace: "", Key: "class", Val: "note"}}}
+				vgparent.AppendChild(vgn)
+				{
+					vgparent := vgn
+					_ = vgparent
+					vgn = &vugu.VGNode{Type: vugu.VGNodeType(1), Data: "\n      "}
+					vgparent.AppendChild(vgn)
+					vgn = &vugu.VGNode{Type: vugu.VGNodeType(3), Namespace: "", Data: "h2", Attr: []vugu.VGAttribute(nil)}
+					vgparent.AppendChild(vgn)
+					vgn.SetInnerHTML(vugu.HTML("This can\x26#39;t be"))
+					vgn = &vugu.VGNode{Type: vugu.VGNodeType(1), Data: "\n      "}
+					vgparent.AppendChild(vgn)
+					vgn = &vugu.VGNode{Type: vugu.VGNodeType(3), Namespace: "", Data: "ul", Attr: []vugu.VGAttribute{{Namespace: "", Key: "class", Val: "faults"}}}
+					vgparent.AppendChild(vgn)
+					{
+						vgparent := vgn
+						_ = vgparent
+						for vgiterkeyt, f := range c.View.Faults {
+							var vgiterkey interface{} = vgiterkeyt
+							_ = vgiterkey
+							f := f
+							_ = f
+							vgn = &vugu.VGNode{Type: vugu.VGNodeType(3), Namespace: "", Data: "li", Attr: []vugu.VGAttribute(nil)}
+							vgparent.AppendChild(vgn)
+							{
+								vgparent := vgn
+								_ = vgparent
+								vgn = &vugu.VGNode{Type: vugu.VGNodeType(3), Namespace: "", Data: "b", Attr: []vugu.VGAttribute(nil)}
+								vgparent.AppendChild(vgn)
+								vgn.SetInnerHTML(f.Field)
+								vgn = &vugu.VGNode{Type: vugu.VGNodeType(1), Data: " "}
+								vgparent.AppendChild(vgn)
+								vgn = &vugu.VGNode{Type: vugu.VGNodeType(3), Namespace: "", Data: "span", Attr: []vugu.VGAttribute(nil)}
+								vgparent.AppendChild(vgn)
+								vgn.SetInnerHTML(f.Value)
+								vgn = &vugu.VGNode{Type: vugu.VGNodeType(1), Data: " "}
+								vgparent.AppendChild(vgn)
+								vgn = &vugu.VGNode{Type: vugu.VGNodeType(3), Namespace: "", Data: "span", Attr: []vugu.VGAttribute(nil)}
+								vgparent.AppendChild(vgn)
+								vgn.SetInnerHTML(f.Reason)
+							}
+						}
+					}
+					vgn = &vugu.VGNode{Type: vugu.VGNodeType(1), Data: "\n    "}
+					vgparent.AppendChild(vgn)
+				}
+			}
+			vgn = &vugu.VGNode{Type: vugu.VGNodeType(1), Data: "\n    "}
+			vgparent.AppendChild(vgn)
+			for vgiterkeyt, x := range c.View.Conflicts {
+				var vgiterkey interface{} = vgiterkeyt
+				_ = vgiterkey
+				x := x
+				_ = x
+				{
+					vgcompKey := vugu.MakeCompKey(0xF99C8FA1EB5DF8BA^vgin.CurrentPositionHash(), vgiterkey)
+					// ask BuildEnv for prior instance of this specific component
+					vgcomp, _ := vgin.BuildEnv.CachedComponent(vgcompKey).(*EngineConflict)
+					if vgcomp == nil {
+						// create new one if needed
+						vgcomp = new(EngineConflict)
+						vgin.BuildEnv.WireComponent(vgcomp)
+					}
+					vgin.BuildEnv.UseComponent(vgcompKey, vgcomp)	// ensure we can use this in the cache next time around
+					vgcomp.Send = c.Send
+					vgcomp.View = x
+					vgout.Components = append(vgout.Components, vgcomp)
+					vgn = &vugu.VGNode{Component: vgcomp}
+					vgparent.AppendChild(vgn)
+				}
+			}
+			vgn = &vugu.VGNode{Type: vugu.VGNodeType(1), Data: "\n    "}
+			vgparent.AppendChild(vgn)
+			for vgiterkeyt, g := range c.View.Groups {
+				var vgiterkey interface{} = vgiterkeyt
+				_ = vgiterkey
+				g := g
+				_ = g
+				vgn = &vugu.VGNode{Type: vugu.VGNodeType(3), Namespace: "", Data: "section", Attr: []vugu.VGAttribute{{Namespace: "", Key: "class", Val: "field-group"}}}
+				vgparent.AppendChild(vgn)
+				{
+					vgparent := vgn
+					_ = vgparent
+					vgn = &vugu.VGNode{Type: vugu.VGNodeType(1), Data: "\n      "}
+					vgparent.AppendChild(vgn)
+					vgn = &vugu.VGNode{Type: vugu.VGNodeType(3), Namespace: "", Data: "h2", Attr: []vugu.VGAttribute(nil)}
+					vgparent.AppendChild(vgn)
+					vgn.SetInnerHTML(g.Title)
+					vgn = &vugu.VGNode{Type: vugu.VGNodeType(1), Data: "\n      "}
+					vgparent.AppendChild(vgn)
+					if g.Wheel {
+						vgn = &vugu.VGNode{Type: vugu.VGNodeType(3), Namespace: "", Data: "div", Attr: []vugu.VGAttribute{{Namespace: "", Key: "class", Val: "wheel-now"}}}
+						vgparent.AppendChild(vgn)
+						{
+							vgparent := vgn
+							_ = vgparent
+							vgn = &vugu.VGNode{Type: vugu.VGNodeType(1), Data: "\n        "}
+							vgparent.AppendChild(vgn)
+							vgn = &vugu.VGNode{Type: vugu.VGNodeType(3), Namespace: "", Data: "div", Attr: []vugu.VGAttribute{{Namespace: "", Key: "class", Val: "wheel-picture"}}}
+							vgparent.AppendChild(vgn)
+							vgn.SetInnerHTML(vugu.HTML(c.View.Wheel))
+							vgn = &vugu.VGNode{Type: vugu.VGNodeType(1), Data: "\n        "}
+							vgparent.AppendChild(vgn)
+							vgn = &vugu.VGNode{Type: vugu.VGNodeType(3), Namespace: "", Data: "p", Attr: []vugu.VGAttribute(nil)}
+							vgparent.AppendChild(vgn)
+							vgn.SetInnerHTML(c.View.WheelText)
+							vgn = &vugu.VGNode{Type: vugu.VGNodeType(1), Data: "\n      "}
+							vgparent.AppendChild(vgn)
+						}
+					}
+					vgn = &vugu.VGNode{Type: vugu.VGNodeType(1), Data: "\n      "}
+					vgparent.AppendChild(vgn)
+					{
+						vgcompKey := vugu.MakeCompKey(0x7E6BA26A2D1CA48E^vgin.CurrentPositionHash(), vgiterkey)
+						// ask BuildEnv for prior instance of this specific component
+						vgcomp, _ := vgin.BuildEnv.CachedComponent(vgcompKey).(*EngineRows)
+						if vgcomp == nil {
+							// create new one if needed
+							vgcomp = new(EngineRows)
+							vgin.BuildEnv.WireComponent(vgcomp)
+						}
+						vgin.BuildEnv.UseComponent(vgcompKey, vgcomp)	// ensure we can use this in the cache next time around
+						vgcomp.Rows = g.Rows
+						vgout.Components = append(vgout.Components, vgcomp)
+						vgn = &vugu.VGNode{Component: vgcomp}
+						vgparent.AppendChild(vgn)
+					}
+					vgn = &vugu.VGNode{Type: vugu.VGNodeType(1), Data: "\n    "}
+					vgparent.AppendChild(vgn)
+				}
+			}
+			vgn = &vugu.VGNode{Type: vugu.VGNodeType(1), Data: "\n    "}
+			vgparent.AppendChild(vgn)
+			vgn = &vugu.VGNode{Type: vugu.VGNodeType(3), Namespace: "", Data: "p", Attr: []vugu.VGAttribute{{Namespace: "", Key: "class", Val: "learn-link"}}}
+			vgparent.AppendChild(vgn)
+			{
+				vgparent := vgn
+				_ = vgparent
+				vgn = &vugu.VGNode{Type: vugu.VGNodeType(3), Namespace: "", Data: "a", Attr: []vugu.VGAttribute{{Namespace: "", Key: "class", Val: "button small"}}}
+				vgparent.AppendChild(vgn)
+				vgn.AddAttrInterface("href", "#"+c.View.LearnHash)
+				{
+					vgparent := vgn
+					_ = vgparent
+					vgn = &vugu.VGNode{Type: vugu.VGNodeType(1), Data: "Learn the rod length from depths and angles"}
+					vgparent.AppendChild(vgn)
+				}
+			}
+			vgn = &vugu.VGNode{Type: vugu.VGNodeType(1), Data: "\n    "}
+			vgparent.AppendChild(vgn)
+			{
+				vgcompKey := vugu.MakeCompKey(0xB20998DC05E22EBC^vgin.CurrentPositionHash(), vgiterkey)
+				// ask BuildEnv for prior instance of this specific component
+				vgcomp, _ := vgin.BuildEnv.CachedComponent(vgcompKey).(*EngineParts)
+				if vgcomp == nil {
+					// create new one if needed
+					vgcomp = new(EngineParts)
+					vgin.BuildEnv.WireComponent(vgcomp)
+				}
+				vgin.BuildEnv.UseComponent(vgcompKey, vgcomp)	// ensure we can use this in the cache next time around
+				vgcomp.Send = c.Send
+				vgcomp.View = c.View
+				vgout.Components = append(vgout.Components, vgcomp)
+				vgn = &vugu.VGNode{Component: vgcomp}
+				vgparent.AppendChild(vgn)
+			}
+			vgn = &vugu.VGNode{Type: vugu.VGNodeType(1), Data: "\n    "}
+			vgparent.AppendChild(vgn)
+			vgn = &vugu.VGNode{Type: vugu.VGNodeType(3), Namespace: "", Data: "p", Attr: []vugu.VGAttribute{{Namespace: "", Key: "class", Val: "caution"}}}
+			vgparent.AppendChild(vgn)
+			vgn.SetInnerHTML(vugu.HTML("Spark disabled, plug out, fuel drained, bar and chain or blade off. Hold the engine by its base; never use the starter against a stop."))
+			vgn = &vugu.VGNode{Type: vugu.VGNodeType(1), Data: "\n  "}
 			vgparent.AppendChild(vgn)
 		}
+		vgn = &vugu.VGNode{Type: vugu.VGNodeType(1), Data: "\n  "}
+		vgparent.AppendChild(vgn)
+		vgn = &vugu.VGNode{Type: vugu.VGNodeType(3), Namespace: "", Data: "div", Attr: []vugu.VGAttribute{{Namespace: "", Key: "class", Val: "engine-hand"}}}
+		vgparent.AppendChild(vgn)
+		{
+			vgparent := vgn
+			_ = vgparent
+			vgn = &vugu.VGNode{Type: vugu.VGNodeType(1), Data: "\n    "}
+			vgparent.AppendChild(vgn)
+			if c.View.Field != nil {
+				{
+					vgcompKey := vugu.MakeCompKey(0xF59087E878B67BCA^vgin.CurrentPositionHash(), vgiterkey)
+					// ask BuildEnv for prior instance of this specific component
+					vgcomp, _ := vgin.BuildEnv.CachedComponent(vgcompKey).(*EngineField)
+					if vgcomp == nil {
+						// create new one if needed
+						vgcomp = new(EngineField)
+						vgin.BuildEnv.WireComponent(vgcomp)
+					}
+					vgin.BuildEnv.UseComponent(vgcompKey, vgcomp)	// ensure we can use this in the cache next time around
+					vgcomp.Send = c.Send
+					vgcomp.View = c.View.Field
+					vgout.Components = append(vgout.Components, vgcomp)
+					vgn = &vugu.VGNode{Component: vgcomp}
+					vgparent.AppendChild(vgn)
+				}
+			}
+			vgn = &vugu.VGNode{Type: vugu.VGNodeType(1), Data: "\n    "}
+			vgparent.AppendChild(vgn)
+			if c.View.Learn != nil {
+				{
+					vgcompKey := vugu.MakeCompKey(0xEB66C98FCBD63752^vgin.CurrentPositionHash(), vgiterkey)
+					// ask BuildEnv for prior instance of this specific component
+					vgcomp, _ := vgin.BuildEnv.CachedComponent(vgcompKey).(*EngineLearn)
+					if vgcomp == nil {
+						// create new one if needed
+						vgcomp = new(EngineLearn)
+						vgin.BuildEnv.WireComponent(vgcomp)
+					}
+					vgin.BuildEnv.UseComponent(vgcompKey, vgcomp)	// ensure we can use this in the cache next time around
+					vgcomp.Send = c.Send
+					vgcomp.View = c.View.Learn
+					vgout.Components = append(vgout.Components, vgcomp)
+					vgn = &vugu.VGNode{Component: vgcomp}
+					vgparent.AppendChild(vgn)
+				}
+			}
+			vgn = &vugu.VGNode{Type: vugu.VGNodeType(1), Data: "\n    "}
+			vgparent.AppendChild(vgn)
+			if c.View.Field == nil && c.View.Learn == nil {
+				vgn = &vugu.VGNode{Type: vugu.VGNodeType(3), Namespace: "", Data: "p", Attr: []vugu.VGAttribute{{Namespace: "", Key: "class", Val: "engine-idle"}}}
+				vgparent.AppendChild(vgn)
+				{
+					vgparent := vgn
+					_ = vgparent
+					vgn = &vugu.VGNode{Type: vugu.VGNodeType(1), Data: "Choose a field to give its number."}
+					vgparent.AppendChild(vgn)
+				}
+			}
+			vgn = &vugu.VGNode{Type: vugu.VGNodeType(1), Data: "\n  "}
+			vgparent.AppendChild(vgn)
+		}
+		vgn = &vugu.VGNode{Type: vugu.VGNodeType(1), Data: "\n"}
+		vgparent.AppendChild(vgn)
 	}
 	return vgout
 }

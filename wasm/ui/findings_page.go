@@ -10,3 +10,35 @@ type FindingsPage struct {
 	View *view.FindingsView
 	Send func(app.Msg)
 }
+
+// FindingsPasses lists all passes of the build.
+type FindingsPasses struct {
+	Rows []view.PassRow
+	Send func(app.Msg)
+}
+
+func (c *FindingsPasses) pick(id string) { c.Send(app.FindingsPass{Pass: id}) }
+
+// FindingsProblems shows what is wrong and what was corrected.
+type FindingsProblems struct {
+	View *view.FindingsView
+	Send func(app.Msg)
+}
+
+func (c *FindingsProblems) apply(i int)    { c.Send(app.ApplyRemedy{Problem: i}) }
+func (c *FindingsProblems) undo(id string) { c.Send(app.UndoRemedy{Correction: id}) }
+
+// FindingsPorts is the two tables of the windows.
+type FindingsPorts struct{ View *view.FindingsView }
+
+// FindingsRing is the timing ring.
+type FindingsRing struct{ View *view.FindingsView }
+
+// FindingsNeeds says what more numbers would tell.
+type FindingsNeeds struct{ Rows []view.NeedRow }
+
+// FindingsShare hands out the files.
+type FindingsShare struct{ Send func(app.Msg) }
+
+func (c *FindingsShare) file() { c.Send(app.ShareBuild{}) }
+func (c *FindingsShare) csv()  { c.Send(app.ShareReadings{}) }

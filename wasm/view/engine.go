@@ -1,8 +1,245 @@
 package view
 
-import "portwright/wasm/app"
+import (
+	"strings"
+
+	"portwright/engine/build"
+	"portwright/engine/draw"
+	"portwright/wasm/app"
+)
 
 // EngineView is station Engine ready to show.
-type EngineView struct{}
+type EngineView struct {
+	Groups    []EngineGroup
+	Windows   []PartCard
+	Passes    []PartCard
+	Out       []PartCard // taken out, can be put back
+	Conflicts []ConflictView
+	Faults    []FaultRow // what in the build can't be
+	Wheel     string     // SVG of the wheel as understood
+	WheelText string
+	Learn     *LearnView
+	LearnHash string
+	Field     *FieldView // the field in hand
+}
 
-func engineOf(m *app.Model) *EngineView { return &EngineView{} }
+// EngineGroup is a heading and its fields.
+type EngineGroup struct {
+	Title string
+	Wheel bool // the wheel's picture belongs here
+	Rows  []FieldRow
+}
+
+// FieldRow is one field in the list.
+type FieldRow struct {
+	Name, Value, Other string
+	Hash               string
+	Known, Here        bool
+	Typed              string // typed and not kept, "" when nothing is
+}
+
+// Current is the value of aria-current.
+func (r FieldRow) Current() string { return truth(r.Here) }
+
+// PartCard is a window or a pass.
+type PartCard struct {
+	ID, Path, Hash string
+	Name, Note     string
+	Here           bool // the pass in hand
+	First, Last    bool
+}
+
+// Pressed is the value of aria-pressed.
+func (p PartCard) Pressed() string { return truth(p.Here) }
+
+// ConflictView is one field that two devices set differently.
+type ConflictView struct {
+	Name, Path string
+	Values     []ConflictValue
+}
+
+// ConflictValue is one of the values.
+type ConflictValue struct {
+	Head, Value, Whence string
+	Used                bool
+}
+
+// Open says whether a page of its own lies over the list on a narrow screen.
+func (v *EngineView) Open() string { return truth(v.Field != nil || v.Learn != nil) }
+
+func engineOf(m *app.Model) *EngineView {
+	b := m.Open.Build
+	v := &EngineView{
+		Wheel: draw.Wheel(b.Wheel), WheelText: draw.WheelText(b.Wheel) + ".",
+		LearnHash: engineHash(m, app.LearnPath), Field: fieldOf(m),
+	}
+	for _, g := range app.FieldGroups(b) {
+		switch {
+		case strings.HasPrefix(g.ID, "windows/"), strings.HasPrefix(g.ID, "passes/"):
+			continue
+		}
+		v.Groups = append(v.Groups, EngineGroup{Title: groupTitle(g.ID), Wheel: g.ID == "wheel", Rows: fieldRows(m, g)})
+	}
+	v.Windows, v.Passes, v.Out = windowCards(m), passCards(m), outCards(m)
+	for _, c := range m.Open.Fold.Conflicts {
+		v.Conflicts = append(v.Conflicts, conflictOf(m, c))
+	}
+	for _, f := range m.Faults() {
+		v.Faults = append(v.Faults, FaultRow{wordsOf(f.Field).name, faultValue(f), f.Reason})
+	}
+	if m.Engine.At == app.LearnPath {
+		v.Learn = learnOf(m)
+	}
+	return v
+}
+
+func engineHash(m *app.Model, field string) string {
+	return app.Route{Station: app.AtEngine, Build: m.Open.ID, Field: field}.Hash()
+}
+
+func groupTitle(id string) string {
+	switch id {
+	case "job":
+		return "The job"
+	case "crank":
+		return "Crank and rod"
+	case "cylinder":
+		return "Cylinder"
+	case "piston":
+		return "Piston and ring"
+	case "squish":
+		return "Squish and volumes"
+	case "breathing":
+		return "Intake and outlet"
+	case "wheel":
+		return "Timing wheel"
+	}
+	return id
+}
+
+func fieldRows(m *app.Model, g app.FieldGroup) []FieldRow {
+	var out []FieldRow
+	for _, f := range g.Fields {
+		row := FieldRow{Name: wordsOf(f.Path).name, Hash: engineHash(m, f.Path), Here: m.Engine.At == f.Path}
+		row.Value, row.Other = valueWords(m.Open.Build, f)
+		row.Known = row.Value != ""
+		if !row.Known {
+			row.Value = "not known"
+			if f.Kind == app.FieldText {
+				row.Value = "not given"
+			}
+		}
+		if t, ok := m.Engine.Typed[f.Path]; ok {
+			row.Typed = t.Text
+			if f.Kind == app.FieldLength {
+				row.Typed += " " + string(t.Unit)
+			}
+		}
+		out = append(out, row)
+	}
+	return out
+}
+
+// valueWords shows a kept value and, for a length, the same in the other unit.
+func valueWords(b *build.Build, f app.FieldSpec) (value, other string) {
+	switch f.Kind {
+	case app.FieldLength:
+		l := app.LengthAt(b, f.Path)
+		if l == nil {
+			return "", ""
+		}
+		return l.String(), otherUnits(*l)
+	case app.FieldChoice:
+		s := app.TextAt(b, f.Path)
+		if s == "" {
+			s = defaultChoice(f.Path)
+		}
+		if s == "" {
+			return "", ""
+		}
+		words, note := optionWords(f.Path, s)
+		return words, note
+	case app.FieldNumber:
+		s := app.TextAt(b, f.Path)
+		if s == "" {
+			return "", ""
+		}
+		return s + numberUnit(f.Path), ""
+	case app.FieldWhole:
+		if s := app.TextAt(b, f.Path); s != "" && s != "0" {
+			return s, ""
+		}
+		return "1", ""
+	}
+	return app.TextAt(b, f.Path), ""
+}
+
+// defaultChoice is what a choice means while nothing is chosen.
+func defaultChoice(path string) string {
+	switch path[strings.LastIndexByte(path, '.')+1:] {
+	case "numbering":
+		return build.Numbering360
+	case "numbers":
+		return build.NumbersRise
+	case "habit":
+		return build.HabitTDCZero
+	}
+	return ""
+}
+
+// numberUnit is the unit behind a plain number.
+func numberUnit(path string) string {
+	switch {
+	case strings.HasSuffix(path, "_cc"):
+		return " cc"
+	case strings.HasSuffix(path, "_mm2"):
+		return " mm²"
+	case strings.HasSuffix(path, "_deg"):
+		return "°"
+	}
+	return ""
+}
+
+func windowCards(m *app.Model) []PartCard {
+	var out []PartCard
+	ws := m.Open.Build.Windows
+	for i, w := range ws {
+		path := "windows/" + w.ID
+		c := PartCard{ID: w.ID, Path: path, Hash: engineHash(m, path+".name"), Name: w.Name, First: i == 0, Last: i == len(ws)-1}
+		words, _ := optionWords(path+".kind", w.Kind)
+		c.Note = strings.ToLower(words)
+		switch {
+		case w.Chord != nil && w.Height != nil:
+			c.Note += ", " + w.Chord.String() + " wide, " + w.Height.String() + " high"
+		case w.Chord != nil:
+			c.Note += ", " + w.Chord.String() + " wide"
+		case w.Height != nil:
+			c.Note += ", " + w.Height.String() + " high"
+		default:
+			c.Note += ", size not known"
+		}
+		out = append(out, c)
+	}
+	return out
+}
+
+func passCards(m *app.Model) []PartCard {
+	var out []PartCard
+	for _, p := range m.Open.Build.Passes {
+		path := "passes/" + p.ID
+		note := "cylinder " + plain(max(1, p.Cylinder)) + ", " + habitWords(p.Habit) + ", " + counted(len(p.Readings), "reading")
+		out = append(out, PartCard{ID: p.ID, Path: path, Hash: engineHash(m, path+".name"),
+			Name: p.Name, Note: note, Here: p.ID == m.Open.Pass})
+	}
+	return out
+}
+
+func outCards(m *app.Model) []PartCard {
+	var out []PartCard
+	for _, p := range m.Parts() {
+		if p.Out {
+			out = append(out, PartCard{Path: p.Path, Name: p.Name})
+		}
+	}
+	return out
+}

@@ -1,8 +1,220 @@
 package view
 
-import "portwright/wasm/app"
+import (
+	"portwright/engine/draw"
+	"portwright/engine/findings"
+	"portwright/engine/unit"
+	"portwright/wasm/app"
+)
 
 // FindingsView is station Findings ready to show.
-type FindingsView struct{}
+type FindingsView struct {
+	Pass    string // the pass shown: its name, cylinder and habit
+	Passes  []PassRow
+	Refused string // why nothing could be computed; "" when it could
+	Empty   bool   // no reading yet
 
-func findingsOf(m *app.Model) *FindingsView { return &FindingsView{} }
+	Problems []ProblemCard
+	Quiet    bool // readings are there and nothing speaks against them
+	Applied  []AppliedRow
+	Ports    []PortRow
+	Depths   bool // the pass was read as depths
+	Blowdown Figure
+	From     string // "to transfer left, which opens first"
+	Facts    []Fact
+	Ring     string // SVG, "" when there is nothing to draw
+	RingText string
+	Needs    []NeedRow
+	Bench    string // address of the bench
+}
+
+// PassRow is one pass in the list of all.
+type PassRow struct {
+	ID, Name, Cylinder string
+	Here               bool
+	Exhaust, Blowdown  string
+	Found              string
+}
+
+// Pressed is the value of aria-pressed.
+func (p PassRow) Pressed() string { return truth(p.Here) }
+
+// ProblemCard is one finding with its numbers and its remedy.
+type ProblemCard struct {
+	Code, Title, Text string
+	Evidence          []Fact
+	Action            string // words of the button, "" without a remedy
+	Index             int    // place in the pass's problems
+}
+
+// AppliedRow is a correction in force.
+type AppliedRow struct{ ID, Text string }
+
+// PortRow is one window's numbers.
+type PortRow struct {
+	Name          string
+	Opens, Closes Figure
+	Open          Figure // duration
+	Travel        Figure
+	Slope         string // "1 mm here is 3.6°"
+	Spread        string
+	PairSum       string
+	Readings      string
+	Assumed       bool   // symmetry assumed
+	Methods       string // how the edge was seen
+}
+
+// Fact is a name and a number.
+type Fact struct {
+	Name  string
+	Value Figure
+	Note  string
+}
+
+// NeedRow is what one more number would tell, and where to give it.
+type NeedRow struct{ Text, Hash, Where string }
+
+func truth(b bool) string {
+	if b {
+		return "true"
+	}
+	return "false"
+}
+
+func findingsOf(m *app.Model) *FindingsView {
+	v := &FindingsView{Bench: app.Route{Station: app.AtBench, Build: m.Open.ID}.Hash()}
+	if m.Open.Results == nil {
+		v.Refused = m.Open.Err
+		v.Empty = v.Refused == ""
+		return v
+	}
+	p := m.ShownPass()
+	if p == nil {
+		v.Empty = true
+		return v
+	}
+	v.Pass = p.Name + ", cylinder " + unit.Plain(float64(p.Cylinder), 0) + ", " + habitWords(p.Habit)
+	v.Passes = passRows(m.Open.Results, p)
+	v.Depths = p.Habit == "depth"
+	v.Ports = portRows(p)
+	v.Problems = problemCards(p)
+	v.Applied = appliedRows(p)
+	v.Needs = needRows(m.Open.ID, p)
+	readings := 0
+	for _, w := range p.Windows {
+		readings += w.Repeats
+	}
+	v.Empty = readings == 0 && len(p.Problems) == 0
+	v.Quiet = readings > 0 && len(p.Problems) == 0
+	v.Blowdown = figDeg(p.BlowdownDeg, p.BlowdownU95Deg)
+	if p.BlowdownWindow != "" {
+		v.From = "from exhaust opens to " + p.BlowdownWindow + " opens"
+	}
+	v.Facts = append(wheelFacts(p), engineFacts(p)...)
+	if svg, ok := draw.Ring(p); ok {
+		v.Ring, v.RingText = svg, draw.RingText(p)
+	}
+	return v
+}
+
+// habitWords says how the wheel was used.
+func habitWords(habit string) string {
+	switch habit {
+	case "open_zero":
+		return "zero where the window opens"
+	case "depth":
+		return "depth from the cylinder top"
+	}
+	return "zero at TDC"
+}
+
+func passRows(r *findings.Result, here *findings.PassResult) []PassRow {
+	if len(r.Passes) < 2 {
+		return nil
+	}
+	var out []PassRow
+	for i := range r.Passes {
+		p := &r.Passes[i]
+		row := PassRow{ID: p.ID, Name: p.Name, Cylinder: unit.Plain(float64(p.Cylinder), 0), Here: p == here,
+			Exhaust: "not read", Blowdown: "not known", Found: "nothing"}
+		for _, w := range p.Windows {
+			if w.Kind == "exhaust" && w.OpensDeg != nil {
+				row.Exhaust = figDeg(w.OpensDeg, nil).Value
+				break
+			}
+		}
+		if p.BlowdownDeg != nil {
+			row.Blowdown = figDeg(p.BlowdownDeg, nil).Value
+		}
+		if n := len(p.Problems); n > 0 {
+			row.Found = counted(n, "problem")
+		}
+		out = append(out, row)
+	}
+	return out
+}
+
+func portRows(p *findings.PassResult) []PortRow {
+	var out []PortRow
+	for _, w := range p.Windows {
+		row := PortRow{
+			Name:     w.Name,
+			Opens:    figWhere(w.Kind, w.OpensDeg, w.OpensU95Deg),
+			Closes:   figWhere(w.Kind, w.ClosesDeg, w.ClosesU95Deg),
+			Open:     figDeg(w.DurationDeg, w.DurationU95Deg),
+			Travel:   figMM(w.TravelMM, w.TravelU95MM),
+			Spread:   figDeg(w.SpreadDeg, nil).Value,
+			PairSum:  figDeg(w.PairSumDeg, nil).Value,
+			Readings: unit.Plain(float64(w.Repeats), 0),
+			Assumed:  w.SymmetryAssumed,
+		}
+		if w.DegPerMM != nil {
+			row.Slope = "1 mm here is " + figDeg(w.DegPerMM, nil).Value
+		}
+		for i, how := range w.Methods {
+			if i > 0 {
+				row.Methods += ", "
+			}
+			row.Methods += how
+		}
+		out = append(out, row)
+	}
+	return out
+}
+
+// wheelFacts is what is known of the wheel: its zero, its slip, its scatter.
+func wheelFacts(p *findings.PassResult) []Fact {
+	var out []Fact
+	if z := p.Zero; z != nil {
+		out = append(out, Fact{"the wheel reads at TDC", figDeg(&z.TDCReadsDeg, &z.U95Deg),
+			counted(z.Checks, "stop check") + ", stop at " + unit.Fixed(z.HalfAngleDeg, 1) + "° each side"})
+		if z.Checks > 1 {
+			out = append(out, Fact{"wheel moved during the pass", figDeg(&z.SlipDeg, nil), "stop check after, less before"})
+		}
+	} else if p.Habit == "tdc_zero" || p.Habit == "" {
+		out = append(out, Fact{"the wheel reads at TDC", Figure{Value: "0.0°"}, "taken on trust: no stop check"})
+	}
+	source := map[string]string{
+		"pass":    "from the repeats of this pass",
+		"book":    "from earlier passes in this book: this one has no repeats",
+		"assumed": "assumed: there are no repeats to tell it from",
+	}[p.Repeatability.Source]
+	if source != "" && p.Habit != "depth" {
+		out = append(out, Fact{"scatter of one reading", figDeg(&p.Repeatability.SDeg, nil), source})
+	}
+	return out
+}
+
+func engineFacts(p *findings.PassResult) []Fact {
+	var out []Fact
+	add := func(name string, f Figure, note string) {
+		if !f.None() {
+			out = append(out, Fact{name, f, note})
+		}
+	}
+	add("displacement", figPlain(p.DisplacementCC, 2, " cc"), "one cylinder")
+	add("compression, full stroke", figPlain(p.GeometricRatio, 1, " : 1"), "whole swept volume")
+	add("compression, trapped", figPlain(p.TrappedRatio, 1, " : 1"), "from where the exhaust closes")
+	add("squish", figMM(p.SquishMM, nil), "mean over the pin axis")
+	return out
+}

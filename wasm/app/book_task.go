@@ -1,0 +1,66 @@
+package app
+
+import (
+	"portwright/engine/book"
+	"portwright/engine/build"
+)
+
+// buildTask reads the build's entries first; what is to be done follows in
+// taskRead.
+func (m *Model) buildTask(msg BuildTask, in Input) []Effect {
+	if m.Book.Task.Kind != TaskNone || m.card(msg.Build) == nil || m.Book.Opening != "" {
+		return nil
+	}
+	m.Book.Task = Task{Kind: msg.Kind, Build: msg.Build, State: msg.State}
+	return []Effect{LoadBuild{Build: msg.Build}}
+}
+
+// taskRead does what a build was read for; ok is false when it was read to be
+// opened.
+func (m *Model) taskRead(msg BuildLoaded, in Input) (fx []Effect, ok bool) {
+	t := m.Book.Task
+	if t.Kind == TaskNone || t.Build != msg.Build {
+		return nil, false
+	}
+	m.Book.Task = Task{}
+	if msg.Err != "" {
+		m.Alert = msg.Err
+		return nil, true
+	}
+	folded := book.Fold(msg.Entries)
+	m.Book.More = ""
+	switch t.Kind {
+	case TaskFile:
+		return m.saveBuildFile(folded.Build), true
+	case TaskReadings:
+		return m.saveReadings(folded.Build), true
+	case TaskCopy:
+		return m.bringIn(m.copyEngine(folded.Build, in), AtEngine, in), true
+	case TaskState:
+		return m.setState(folded, t.State, in), true
+	}
+	return nil, true
+}
+
+// copyEngine is a new build with the engine, wheel and windows of an earlier
+// one, without its readings.
+func (m *Model) copyEngine(from *build.Build, in Input) *build.Build {
+	b := &build.Build{
+		ID: in.ID(15), Number: m.NextNumber(in.NowMS), Name: from.Name + ", again",
+		Engine: from.Engine, Wheel: from.Wheel,
+	}
+	for _, w := range from.Windows {
+		w.ID = ""
+		b.Windows = append(b.Windows, w)
+	}
+	return b
+}
+
+// setState writes a build's state over the values that are in force.
+func (m *Model) setState(f book.Folded, state string, in Input) []Effect {
+	item, err := book.SetItem(in.ID(1), f.Build.ID, "state", build.TextJSON(state), f.Heads("state")...)
+	if err != nil || f.Build.State == state {
+		return nil
+	}
+	return m.write(in, item)
+}

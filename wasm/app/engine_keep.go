@@ -1,0 +1,142 @@
+package app
+
+import (
+	"encoding/json"
+	"strings"
+
+	"portwright/engine/book"
+	"portwright/engine/build"
+	"portwright/engine/unit"
+)
+
+// engineKeep keeps what is typed when it can be, and goes on to the next
+// field; else it says at the field what would be right.
+func (m *Model) engineKeep(in Input) []Effect {
+	spec, f, ok := m.InHand()
+	if !ok || spec.Kind == FieldChoice || f.Sending != "" {
+		return nil
+	}
+	if _, typed := m.Engine.Typed[spec.Path]; !typed {
+		return m.engineNext()
+	}
+	if strings.TrimSpace(f.Text) == "" && !spec.Needed {
+		return m.engineNotKnown(in)
+	}
+	value, err := fieldJSON(spec, f)
+	if err != nil {
+		return m.refuse(spec, f, faultsOf(err))
+	}
+	path, whole := wholeField(m.Open.Build, spec.Path, value)
+	if string(value) == string(ValueAt(m.Open.Build, spec.Path)) {
+		delete(m.Engine.Typed, spec.Path)
+		return m.engineNext()
+	}
+	if faults := wrongWith(m.Open.Build, path, whole); len(faults) > 0 {
+		return m.refuse(spec, f, faults)
+	}
+	return append(m.sendField(spec, f, path, whole, in), m.engineNext()...)
+}
+
+func (m *Model) refuse(spec FieldSpec, f Field, faults []*unit.InputError) []Effect {
+	m.hold(spec, f)
+	f = m.Engine.Typed[spec.Path]
+	f.Faults = faults
+	m.Engine.Typed[spec.Path] = f
+	return []Effect{FocusOn{ID: "field"}}
+}
+
+// sendField writes one field; it counts as typed until the disk has it.
+func (m *Model) sendField(spec FieldSpec, f Field, path string, value json.RawMessage, in Input) []Effect {
+	item := m.setItem(in.ID(1), path, value)
+	m.hold(spec, f)
+	f = m.Engine.Typed[spec.Path]
+	f.Sending = item.ID
+	m.Engine.Typed[spec.Path] = f
+	return m.write(in, item)
+}
+
+// fieldJSON is what is typed as a value of the record.
+func fieldJSON(spec FieldSpec, f Field) (json.RawMessage, error) {
+	if f.Err != nil {
+		return nil, f.Err
+	}
+	switch spec.Kind {
+	case FieldLength:
+		l := unit.Length{Value: f.Value, Unit: f.Unit}
+		if l.Unit == unit.MM {
+			l.Unit = "" // a plain number is mm
+		}
+		return build.LengthJSON(l), nil
+	case FieldNumber, FieldWhole:
+		return build.NumberJSON(f.Value), nil
+	}
+	text := strings.TrimSpace(f.Text)
+	if text == "" {
+		return nil, &unit.InputError{Reason: "must be given"}
+	}
+	return build.TextJSON(text), nil
+}
+
+func (m *Model) engineNotKnown(in Input) []Effect {
+	spec, f, ok := m.InHand()
+	if !ok || spec.Needed || f.Sending != "" {
+		return nil
+	}
+	delete(m.Engine.Typed, spec.Path)
+	if ValueAt(m.Open.Build, spec.Path) == nil {
+		return m.engineNext()
+	}
+	path, whole := wholeField(m.Open.Build, spec.Path, nil)
+	return append(m.write(in, m.setItem(in.ID(1), path, whole)), m.engineNext()...)
+}
+
+func (m *Model) engineChoose(msg EngineChoose, in Input) []Effect {
+	spec, _, _, ok := FieldAt(m.Open.Build, msg.Path)
+	if !ok || spec.Kind != FieldChoice {
+		return nil
+	}
+	value := build.TextJSON(msg.Value)
+	if string(value) == string(ValueAt(m.Open.Build, msg.Path)) || len(wrongWith(m.Open.Build, msg.Path, value)) > 0 {
+		return nil
+	}
+	return m.write(in, m.setItem(in.ID(1), msg.Path, value))
+}
+
+// engineNext goes to the field after the one in hand, after the last to the
+// list.
+func (m *Model) engineNext() []Effect {
+	_, _, after, _ := FieldAt(m.Open.Build, m.Engine.At)
+	return []Effect{GoTo{Hash: Route{Station: AtEngine, Build: m.Open.ID, Field: after}.Hash()}}
+}
+
+// setItem sets a field over every value that is in force for it.
+func (m *Model) setItem(id, path string, value json.RawMessage) book.Item {
+	base, over := m.headsOf(path)
+	return m.item(book.KindSet, id, book.SetBody{Path: path, Value: value, Base: base, Over: over})
+}
+
+// engineWritten follows writes that were kept: what was typed is in the book.
+func (m *Model) engineWritten(ids map[string]bool) {
+	for path, f := range m.Engine.Typed {
+		if f.Sending != "" && ids[f.Sending] {
+			delete(m.Engine.Typed, path)
+		}
+	}
+}
+
+// decide sets a field to one of the values that two devices gave it, over all
+// of them.
+func (m *Model) decide(msg Decide, in Input) []Effect {
+	for _, c := range m.Open.Fold.Conflicts {
+		if c.Path != msg.Path || len(m.Save.Waiting) > 0 {
+			continue
+		}
+		for _, v := range append([]book.Value{c.Used}, c.Others...) {
+			if v.Entry == msg.Head {
+				m.Notice = "Decided."
+				return m.write(in, m.setItem(in.ID(1), c.Path, v.Value))
+			}
+		}
+	}
+	return nil
+}

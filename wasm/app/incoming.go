@@ -1,0 +1,182 @@
+package app
+
+import (
+	"bytes"
+	"strconv"
+
+	"portwright/engine/book"
+	"portwright/engine/build"
+	"portwright/engine/unit"
+)
+
+// Incoming is what an import said.
+type Incoming struct {
+	Name    string // of the file
+	Reading bool   // the chooser is open, or its file is being taken in
+	Said    string // what came in
+	Warning string // what is odd about the file
+	Err     string
+	Faults  []*unit.InputError // what is wrong with the file; nothing was written
+	Known   *build.Build       // a build file whose build the book has already
+	Opens   string             // build that came in, to be opened
+}
+
+// Intents about files that come in.
+type (
+	// TakeIn asks for a file: a build file or a whole-book file.
+	TakeIn struct{}
+
+	// TakeCopy takes the build file that is known already in as a new build.
+	TakeCopy struct{}
+
+	// IncomingDone closes what was said.
+	IncomingDone struct{}
+)
+
+func (TakeIn) msg()       {}
+func (TakeCopy) msg()     {}
+func (IncomingDone) msg() {}
+
+func (m *Model) updateIncoming(msg Msg, in Input) ([]Effect, bool) {
+	switch msg := msg.(type) {
+	case TakeIn:
+		m.Book.Incoming = Incoming{}
+		return []Effect{PickFile{}}, true
+	case FilePicked:
+		return m.filePicked(msg, in), true
+	case Merged:
+		return m.merged(msg), true
+	case TakeCopy:
+		return m.takeCopy(in), true
+	case IncomingDone:
+		m.Book.Incoming = Incoming{}
+		return nil, true
+	}
+	return nil, false
+}
+
+// filePicked takes a file in, or says what is wrong with it; then nothing is
+// written.
+func (m *Model) filePicked(msg FilePicked, in Input) []Effect {
+	m.Book.Incoming = Incoming{Name: msg.Name, Err: msg.Err}
+	switch {
+	case msg.Err != "":
+		m.Alert = msg.Name + " was not taken in: " + msg.Err
+		return nil
+	case msg.Data == nil:
+		m.Book.Incoming = Incoming{}
+		return nil
+	case isBook(msg.Data):
+		return m.takeBook(msg.Data)
+	}
+	return m.takeBuild(msg.Data, in)
+}
+
+// isBook tells a whole-book file, one value a line, from a build file by its
+// first line.
+func isBook(data []byte) bool {
+	line, _, _ := bytes.Cut(data, []byte("\n"))
+	return bytes.Contains(line, []byte(`"`+book.FileFormat+`"`))
+}
+
+func (m *Model) takeBook(data []byte) []Effect {
+	entries, warning, err := book.DecodeBook(bytes.NewReader(data))
+	inc := &m.Book.Incoming
+	inc.Warning = warning
+	if err != nil {
+		return m.refuseFile(err)
+	}
+	if len(entries) == 0 {
+		inc.Said = "The file holds no entry."
+		return nil
+	}
+	inc.Reading = true
+	return []Effect{MergeEntries{Entries: entries}}
+}
+
+func (m *Model) refuseFile(err error) []Effect {
+	inc := &m.Book.Incoming
+	inc.Faults = faultsOf(err)
+	m.Alert = inc.Name + " was not taken in. Nothing was written."
+	return nil
+}
+
+func (m *Model) takeBuild(data []byte, in Input) []Effect {
+	b, err := build.Decode(data)
+	if err == nil {
+		err = build.Check(b)
+	}
+	if err != nil {
+		return m.refuseFile(err)
+	}
+	if b.ID != "" && m.card(b.ID) != nil {
+		m.Book.Incoming.Known = b
+		return nil
+	}
+	return m.takeNew(b, in)
+}
+
+// takeNew writes a build that came in as a file.
+func (m *Model) takeNew(b *build.Build, in Input) []Effect {
+	if b.ID == "" {
+		b.ID = in.ID(15)
+	}
+	name := m.Book.Incoming.Name
+	fx := m.bringIn(b, AtFindings, in)
+	if len(m.Book.Incoming.Faults) > 0 {
+		return fx
+	}
+	m.Book.Incoming = Incoming{Name: name, Said: broughtIn(b)}
+	m.Notice = broughtIn(b)
+	return fx
+}
+
+func broughtIn(b *build.Build) string {
+	readings := 0
+	for _, p := range b.Passes {
+		readings += len(p.Readings) + len(p.Stops)
+	}
+	return "Build " + b.Name + " came in: " + strconv.Itoa(len(b.Passes)) + " passes, " + strconv.Itoa(readings) + " readings and stop checks."
+}
+
+// takeCopy gives the build of the file an identity of its own.
+func (m *Model) takeCopy(in Input) []Effect {
+	inc := m.Book.Incoming
+	if inc.Known == nil || m.Book.Opening != "" {
+		return nil
+	}
+	b, err := book.Fresh(inc.Known)
+	if err != nil {
+		return m.refuseFile(err)
+	}
+	b.ID, b.Name = in.ID(15), b.Name+", copy"
+	return m.takeNew(b, in)
+}
+
+// merged says what a book file brought and reads the book anew.
+func (m *Model) merged(msg Merged) []Effect {
+	inc := &m.Book.Incoming
+	inc.Reading = false
+	if msg.Err != "" {
+		inc.Err = msg.Err
+		m.Alert = "The book file was not taken in: " + msg.Err
+		return nil
+	}
+	inc.Said = strconv.Itoa(msg.New) + " entries are new, " + strconv.Itoa(msg.Known) + " were here already."
+	if msg.Differ > 0 {
+		inc.Warning = join(inc.Warning, strconv.Itoa(msg.Differ)+" entries were left out: others with their number are here.")
+	}
+	m.Notice = inc.Said
+	fx := []Effect{LoadBook{}}
+	if m.Open != nil {
+		fx = append(fx, LoadBuild{Build: m.Open.ID})
+	}
+	return fx
+}
+
+func join(a, b string) string {
+	if a == "" {
+		return b
+	}
+	return a + " " + b
+}

@@ -1,0 +1,231 @@
+package view
+
+import (
+	"encoding/json"
+	"strings"
+
+	"portwright/engine/book"
+	"portwright/engine/build"
+	"portwright/engine/draw"
+	"portwright/engine/unit"
+	"portwright/wasm/app"
+)
+
+// FieldView is the field in hand, large.
+type FieldView struct {
+	Path, Name, Ask, Use string
+	Unlocks              []string // what the findings say it would unlock
+	Place                string   // "3 of 24"
+	List, Before, After  string   // addresses; "" where there is none
+	BeforeName           string
+	AfterName            string
+
+	Text       string
+	Words      bool // takes words, not a number
+	Long       bool // takes several lines
+	Decimal    bool // the phone shows digits with a point
+	Signed     bool
+	Units      []Choice
+	Unit       string // behind the number: "cc", "°"
+	Other      string // the same in the other units
+	Kept       string // the value in the book
+	Changed    bool   // what is typed is not kept yet
+	Sending    bool
+	MayBeEmpty bool // "not known" is an answer
+
+	Doubt    string
+	Suggest  string // words of the button, "" without one
+	Length   unit.Length
+	Faults   []string
+	Options  []Choice
+	Wheel    string // SVG
+	Conflict *ConflictView
+	Siblings []FieldRow // the other fields of the same window or pass
+	About    string     // the window or pass that it belongs to
+}
+
+func fieldOf(m *app.Model) *FieldView {
+	spec, f, ok := m.InHand()
+	if !ok {
+		return nil
+	}
+	w := wordsOf(spec.Path)
+	_, before, after, _ := app.FieldAt(m.Open.Build, spec.Path)
+	kept, _ := valueWords(m.Open.Build, spec)
+	v := &FieldView{
+		Path: spec.Path, Name: w.name, Ask: w.ask, Use: w.use, Unlocks: unlocks(m, spec.Path),
+		List: engineHash(m, ""), Text: f.Text, Kept: kept, Signed: spec.Signed, Sending: f.Sending != "",
+		Words: spec.Kind == app.FieldText, Long: spec.Path == "note", MayBeEmpty: !spec.Needed && spec.Kind != app.FieldChoice,
+		Decimal: spec.Kind == app.FieldLength || spec.Kind == app.FieldNumber,
+	}
+	_, v.Changed = m.Engine.Typed[spec.Path]
+	if before != "" {
+		v.Before, v.BeforeName = engineHash(m, before), wordsOf(before).name
+	}
+	if after != "" {
+		v.After, v.AfterName = engineHash(m, after), wordsOf(after).name
+	}
+	switch spec.Kind {
+	case app.FieldLength:
+		lengthParts(m, v, spec, f)
+	case app.FieldNumber:
+		v.Unit = strings.TrimSpace(numberUnit(spec.Path))
+	case app.FieldChoice:
+		v.Options = optionsOf(m, spec)
+	}
+	for _, fault := range f.Faults {
+		v.Faults = append(v.Faults, faultSentence(spec, fault))
+	}
+	if strings.HasPrefix(spec.Path, "wheel.") {
+		v.Wheel = draw.Wheel(m.Open.Build.Wheel)
+	}
+	for _, c := range m.Open.Fold.Conflicts {
+		if c.Path == spec.Path {
+			cv := conflictOf(m, c)
+			v.Conflict = &cv
+		}
+	}
+	siblings(m, v, spec.Path)
+	return v
+}
+
+// lengthParts fills in what only a length has.
+func lengthParts(m *app.Model, v *FieldView, spec app.FieldSpec, f app.Field) {
+	for _, u := range []unit.LengthUnit{unit.MM, unit.Inch, unit.Thou} {
+		v.Units = append(v.Units, Choice{Value: string(u), Words: string(u), Here: f.Unit == u})
+	}
+	if f.Err != nil {
+		return
+	}
+	l := unit.Length{Value: f.Value, Unit: f.Unit}
+	v.Other = otherUnits(l)
+	if d := m.DoubtOf(spec, l); d != nil {
+		v.Doubt = d.Text
+		if d.Suggest != nil {
+			v.Suggest, v.Length = "Make it "+d.Suggest.String(), *d.Suggest
+		}
+	}
+}
+
+// otherUnits shows a length in the units it was not given in.
+func otherUnits(l unit.Length) string {
+	switch l.Unit {
+	case unit.Inch:
+		return l.In(unit.MM).String()
+	case unit.Thou:
+		return l.In(unit.MM).String()
+	}
+	return l.In(unit.Inch).String()
+}
+
+func optionsOf(m *app.Model, spec app.FieldSpec) []Choice {
+	now := app.TextAt(m.Open.Build, spec.Path)
+	if now == "" {
+		now = defaultChoice(spec.Path)
+	}
+	var out []Choice
+	for _, o := range spec.Options {
+		words, note := optionWords(spec.Path, o)
+		out = append(out, Choice{Value: o, Words: words, Note: note, Here: o == now})
+	}
+	return out
+}
+
+// faultSentence says at the field what would be right; a fault of another
+// field is named.
+func faultSentence(spec app.FieldSpec, f *unit.InputError) string {
+	s := f.Reason
+	if v := faultValue(f); v != "" {
+		s = v + ": " + s
+	}
+	last := func(p string) string { return p[strings.LastIndexByte(p, '.')+1:] }
+	if f.Field != "" && last(f.Field) != last(spec.Path) {
+		s = wordsOf(f.Field).name + ", " + s
+	}
+	return upperFirst(s) + "."
+}
+
+func upperFirst(s string) string {
+	if s == "" {
+		return s
+	}
+	return strings.ToUpper(s[:1]) + s[1:]
+}
+
+// unlocks is what the findings say a field would unlock.
+func unlocks(m *app.Model, path string) []string {
+	if m.Open.Results == nil {
+		return nil
+	}
+	var out []string
+	seen := map[string]bool{}
+	for _, p := range m.Open.Results.Passes {
+		for _, n := range p.Needs {
+			if n.Field == path && !seen[n.Unlocks] {
+				seen[n.Unlocks] = true
+				out = append(out, n.Unlocks)
+			}
+		}
+	}
+	return out
+}
+
+// siblings lists the fields of the window or pass that the field belongs to,
+// and where among its group it stands.
+func siblings(m *app.Model, v *FieldView, path string) {
+	for _, g := range app.FieldGroups(m.Open.Build) {
+		for i, f := range g.Fields {
+			if f.Path != path {
+				continue
+			}
+			v.Place = plain(i+1) + " of " + plain(len(g.Fields))
+			v.About = groupTitle(g.ID)
+			if list, id, ok := strings.Cut(g.ID, "/"); ok {
+				v.Siblings = fieldRows(m, g)
+				v.About = partName(m.Open.Build, list, id)
+			}
+		}
+	}
+}
+
+func partName(b *build.Build, list, id string) string {
+	for _, w := range b.Windows {
+		if list == "windows" && w.ID == id {
+			return "Window " + w.Name
+		}
+	}
+	for _, p := range b.Passes {
+		if list == "passes" && p.ID == id {
+			return "Pass " + p.Name
+		}
+	}
+	return ""
+}
+
+func conflictOf(m *app.Model, c book.Conflict) ConflictView {
+	v := ConflictView{Name: wordsOf(c.Path).name, Path: c.Path}
+	for i, o := range append([]book.Value{c.Used}, c.Others...) {
+		whence := "set " + when(o.Clock.MS) + " on another device"
+		if o.Device == m.Device {
+			whence = "set " + when(o.Clock.MS) + " on this device"
+		}
+		v.Values = append(v.Values, ConflictValue{Head: o.Entry, Value: rawWords(c.Path, o.Value), Whence: whence, Used: i == 0})
+	}
+	return v
+}
+
+// rawWords shows a value as it stands in the record.
+func rawWords(path string, raw json.RawMessage) string {
+	var l unit.Length
+	var s string
+	switch {
+	case string(raw) == "null":
+		return "not known"
+	case json.Unmarshal(raw, &s) == nil:
+		words, _ := optionWords(path, s)
+		return words
+	case strings.HasSuffix(path, "_mm") && json.Unmarshal(raw, &l) == nil:
+		return l.String()
+	}
+	return string(raw) + numberUnit(path)
+}

@@ -1,0 +1,99 @@
+package view
+
+import (
+	"sort"
+	"strings"
+
+	"portwright/engine/findings"
+	"portwright/engine/unit"
+	"portwright/wasm/app"
+)
+
+func problemCards(p *findings.PassResult) []ProblemCard {
+	var out []ProblemCard
+	for i, pr := range p.Problems {
+		c := ProblemCard{Code: pr.Code, Title: pr.Title, Text: pr.Text, Index: i, Evidence: evidence(pr.Evidence)}
+		if c.Title == "" {
+			c.Title = strings.ReplaceAll(pr.Code, "_", " ")
+		}
+		if pr.Remedy != nil {
+			c.Action = pr.Action
+			if c.Action == "" {
+				c.Action = "Correct it"
+			}
+		}
+		out = append(out, c)
+	}
+	return out
+}
+
+// evidence lists the numbers behind a finding by name: the key's words, the
+// unit from the key's end.
+func evidence(ev map[string]float64) []Fact {
+	keys := make([]string, 0, len(ev))
+	for k := range ev {
+		keys = append(keys, k)
+	}
+	sort.Strings(keys)
+	var out []Fact
+	for _, k := range keys {
+		out = append(out, Fact{Name: evidenceName(k), Value: Figure{Value: evidenceValue(k, ev[k])}})
+	}
+	return out
+}
+
+// unitOf finds the unit at the end of an evidence key and the key without it.
+func unitOf(key string) (name, unitName string, decimals int) {
+	for _, u := range []struct {
+		end, name string
+		decimals  int
+	}{{"_deg_per_mm", "° per mm", 2}, {"_deg", "°", 1}, {"_mm", " mm", 2}, {"_cc", " cc", 2}, {"_percent", " %", 0}} {
+		if base, ok := strings.CutSuffix(key, u.end); ok {
+			return base, u.name, u.decimals
+		}
+	}
+	return key, "", -1
+}
+
+func evidenceName(key string) string {
+	name, _, _ := unitOf(key)
+	name = strings.ReplaceAll(name, "_", " ")
+	for _, up := range []string{"tdc", "bdc"} {
+		name = strings.ReplaceAll(name, up, strings.ToUpper(up))
+	}
+	return name
+}
+
+func evidenceValue(key string, v float64) string {
+	_, u, decimals := unitOf(key)
+	if decimals < 0 {
+		return unit.Plain(v, 3)
+	}
+	return unit.Fixed(v, decimals) + u
+}
+
+func appliedRows(p *findings.PassResult) []AppliedRow {
+	var out []AppliedRow
+	for _, a := range p.Applied {
+		out = append(out, AppliedRow{ID: a.ID, Text: a.Text})
+	}
+	return out
+}
+
+// needRows says what each missing number would unlock and leads to its place.
+func needRows(buildID string, p *findings.PassResult) []NeedRow {
+	var out []NeedRow
+	for _, n := range p.Needs {
+		row := NeedRow{Text: n.Text, Where: "Read it at the bench",
+			Hash: app.Route{Station: app.AtBench, Build: buildID}.Hash()}
+		if row.Text == "" {
+			row.Text = n.Unlocks
+		}
+		if app.IsField(n.Field) {
+			row.Hash = app.Route{Station: app.AtEngine, Build: buildID, Field: n.Field}.Hash()
+			row.Where = "Give " + fieldName(n.Field)
+		}
+		out = append(out, row)
+	}
+	return out
+}
