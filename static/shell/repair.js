@@ -226,10 +226,7 @@
       return;
     }
     say("readings", count(have.cards || 0, "build", "builds") + ", " + count(have[ENTRIES], "entry", "entries") + " in this browser.");
-    at("where").hidden = false;
     at("save").disabled = false;
-    const probe = new File(["x"], "x.txt", { type: "text/plain" });
-    at("share").hidden = !(navigator.canShare && navigator.canShare({ files: [probe] }));
     for (const store of Object.keys(have)) line("Database: " + store, have[store]);
   }
   async function showApp() {
@@ -247,6 +244,9 @@
     }
   }
 
+  // What is known at once is shown at once: nothing moves under a finger later.
+  const probe = new File(["x"], "x.txt", { type: "text/plain" });
+  at("share").hidden = !(navigator.canShare && navigator.canShare({ files: [probe] }));
   const why = decodeURIComponent(location.hash.slice(1));
   if (WHY[why]) say("why", WHY[why] + " The readings in this browser are not touched by that. From here the book can be saved to a file and the app fetched anew.", true);
   try { at("unsaved").hidden = !localStorage.getItem(UNSAVED); } catch { /* closed to us */ }

@@ -172,7 +172,7 @@ async function takeOver(alone) {
 }
 
 // check compares every kept file with its SHA-256 and fetches anew what is
-// missing or damaged. The answer counts files.
+// missing or damaged; a damaged one stays until then. The answer counts files.
 async function check() {
   const result = { files: FILES.length, bad: 0, healed: 0 };
   const cache = await caches.open(CACHE);
@@ -180,7 +180,6 @@ async function check() {
     const kept = await cache.match(path);
     if (kept && await digest(kept) === sum) continue;
     result.bad++;
-    await cache.delete(path);
     if (await heal(path)) result.healed++;
   }
   return result;
