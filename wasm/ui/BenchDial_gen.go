@@ -64,7 +64,7 @@ func (c *BenchDial) Build(vgin *vugu.BuildIn) (vgout *vugu.BuildOut) {
 		vgn = &vugu.VGNode{Type: vugu.VGNodeType(1), Data: "\n  "}
 		vgparent.AppendChild(vgn)
 		if c.View.Under != "" {
-			vgn = &vugu.VGNode{Type: vugu.VGNodeType(3), Namespace: "svg", Data: "text", Attr: []vugu.VGAttribute{{Namespace: "", Key: "class", Val: "under"}, vugu.VGAttribute{Namespace: "", Key: "x", Val: "50"}, vugu.VGAttribute{Namespace: "", Key: "y", Val: "31"}}}
+			vgn = &vugu.VGNode{Type: vugu.VGNodeType(3), Namespace: "svg", Data: "text", Attr: []vugu.VGAttribute{{Namespace: "", Key: "class", Val: "under"}, vugu.VGAttribute{Namespace: "", Key: "x", Val: "50"}, vugu.VGAttribute{Namespace: "", Key: "y", Val: "33"}}}
 			vgparent.AppendChild(vgn)
 			vgn.SetInnerHTML(c.View.Under)
 		}

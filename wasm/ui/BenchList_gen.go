@@ -59,7 +59,16 @@ func (c *BenchList) Build(vgin *vugu.BuildIn) (vgout *vugu.BuildOut) {
 		vgparent.AppendChild(vgn)
 		vgn = &vugu.VGNode{Type: vugu.VGNodeType(3), Namespace: "", Data: "h2", Attr: []vugu.VGAttribute(nil)}
 		vgparent.AppendChild(vgn)
-		vgn.SetInnerHTML(vugu.HTML("All questions"))
+		{
+			vgparent := vgn
+			_ = vgparent
+			vgn = &vugu.VGNode{Type: vugu.VGNodeType(3), Namespace: "", Data: "span", Attr: []vugu.VGAttribute(nil)}
+			vgparent.AppendChild(vgn)
+			vgn.SetInnerHTML(vugu.HTML("All questions"))
+			vgn = &vugu.VGNode{Type: vugu.VGNodeType(3), Namespace: "", Data: "em", Attr: []vugu.VGAttribute(nil)}
+			vgparent.AppendChild(vgn)
+			vgn.SetInnerHTML(c.View.Pass)
+		}
 		vgn = &vugu.VGNode{Type: vugu.VGNodeType(1), Data: "\n  "}
 		vgparent.AppendChild(vgn)
 		vgn = &vugu.VGNode{Type: vugu.VGNodeType(3), Namespace: "", Data: "ol", Attr: []vugu.VGAttribute(nil)}

@@ -209,6 +209,7 @@ func (c *BenchPage) Build(vgin *vugu.BuildIn) (vgout *vugu.BuildOut) {
 					vgin.BuildEnv.UseComponent(vgcompKey, vgcomp)	// ensure we can use this in the cache next time around
 					vgcomp.Cells = c.View.Live
 					vgcomp.To = c.View.Findsto
+					vgcomp.Wait = c.View.Wait
 					vgout.Components = append(vgout.Components, vgcomp)
 					vgn = &vugu.VGNode{Component: vgcomp}
 					vgparent.AppendChild(vgn)

@@ -28,12 +28,7 @@ func (c *BenchSays) Build(vgin *vugu.BuildIn) (vgout *vugu.BuildOut) {
 		if len(c.Cells) == 0 {
 			vgn = &vugu.VGNode{Type: vugu.VGNodeType(3), Namespace: "", Data: "span", Attr: []vugu.VGAttribute{{Namespace: "", Key: "class", Val: "wait"}}}
 			vgparent.AppendChild(vgn)
-			{
-				vgparent := vgn
-				_ = vgparent
-				vgn = &vugu.VGNode{Type: vugu.VGNodeType(1), Data: "Its numbers stand here from the first reading on."}
-				vgparent.AppendChild(vgn)
-			}
+			vgn.SetInnerHTML(c.Wait)
 		}
 		vgn = &vugu.VGNode{Type: vugu.VGNodeType(1), Data: "\n  "}
 		vgparent.AppendChild(vgn)
@@ -55,15 +50,9 @@ func (c *BenchSays) Build(vgin *vugu.BuildIn) (vgout *vugu.BuildOut) {
 				{
 					vgparent := vgn
 					_ = vgparent
-					vgn = &vugu.VGNode{Type: vugu.VGNodeType(3)}	// <vg-template>
+					vgn = &vugu.VGNode{Type: vugu.VGNodeType(3), Namespace: "", Data: "span", Attr: []vugu.VGAttribute(nil)}
 					vgparent.AppendChild(vgn)
-					{
-						vgparent := vgn
-						_ = vgparent
-						vgn = &vugu.VGNode{Type: vugu.VGNodeType(3), Namespace: "", Data: "span", Attr: []vugu.VGAttribute(nil)}
-						vgparent.AppendChild(vgn)
-						vgn.SetInnerHTML(k.Value)
-					}
+					vgn.SetInnerHTML(k.Value)
 					vgn = &vugu.VGNode{Type: vugu.VGNodeType(1), Data: " "}
 					vgparent.AppendChild(vgn)
 					vgn = &vugu.VGNode{Type: vugu.VGNodeType(3), Namespace: "", Data: "small", Attr: []vugu.VGAttribute(nil)}

@@ -19,7 +19,7 @@ func (c *BenchValue) Build(vgin *vugu.BuildIn) (vgout *vugu.BuildOut) {
 	var vgn *vugu.VGNode
 	vgn = &vugu.VGNode{Type: vugu.VGNodeType(3), Namespace: "", Data: "div", Attr: []vugu.VGAttribute{{Namespace: "", Key: "class", Val: "value"}}}
 	vgout.Out = append(vgout.Out, vgn)	// root for output
-	vgn.AddAttrInterface("data-long", c.View.Long)
+	vgn.AddAttrInterface("data-long", c.View.Long())
 	vgn.AddAttrInterface("data-writing", c.View.Writing)
 	{
 		vgparent := vgn

@@ -60,6 +60,7 @@ func (c *BenchChips) pick(id string) { c.Send(app.BenchChip{ID: id}) }
 // BenchSays is what the kept readings say, a way to the findings.
 type BenchSays struct {
 	Cells []view.Cell
+	Wait  string // while there are no numbers
 	To    string
 }
 

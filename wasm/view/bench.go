@@ -18,6 +18,7 @@ type BenchView struct {
 	Value   BenchValue
 	Tape    BenchTape
 	Live    []Cell
+	Wait    string // what will stand there, while Live is empty
 	Finds   string // "2 findings"; "" when there is none
 	Findsto string // address of the findings
 	Panel   *BenchPanel
@@ -108,6 +109,10 @@ func benchOf(m *app.Model) *BenchView {
 	v.Ask = askOf(m, q)
 	v.Tape = tapeOf(m, q)
 	v.Live = liveOf(m, q)
+	v.Wait = "The window's numbers stand here from the first reading on."
+	if q.Stop() {
+		v.Wait = "Two readings tell where TDC is. No stop at hand? Skip it."
+	}
 	v.Keys = BenchKeys{Skip: "skip", CanKeep: v.Value.Digits != "" && v.Value.Refuse == ""}
 	if q.Have > 0 {
 		v.Keys.Skip = "next"

@@ -52,11 +52,11 @@ func dialOf(m *app.Model, q app.Question) *Dial {
 	d.Minor, d.Major = minor.String(), major.String()
 	for a := 0; a < 360; a += 90 {
 		turned := float64(a) - face
-		if typed && math.Abs(unit.Signed(turned)) < 34 { // the number under the pointer stands there
+		if typed && math.Abs(unit.Signed(turned)) < 45 { // the number under the pointer stands there
 			continue
 		}
-		x, y := dialPoint(turned, 29)
-		d.Marks = append(d.Marks, DialMark{X: coord(x), Y: coord(y + 4), Text: strconv.Itoa(draw.Mark(wheel.Numbering, float64(a)))})
+		x, y := dialPoint(turned, 27)
+		d.Marks = append(d.Marks, DialMark{X: coord(x), Y: coord(y + 5), Text: strconv.Itoa(draw.Mark(wheel.Numbering, float64(a)))})
 	}
 	d.Arrow = turnPath(wheel.Numbers == build.NumbersFall)
 	return d
@@ -137,7 +137,7 @@ func coord(v float64) string { return unit.Plain(v, 1) }
 // wheel turns anticlockwise past the pointer.
 func turnPath(clockwise bool) string {
 	if clockwise {
-		return "M39 61A15.5 15.5 0 1 1 61 61M61 61l.6-6.4M61 61l-6.4-.4"
+		return "M43 57A9.9 9.9 0 1 1 57 57M57 57l.6-5.4M57 57l-5.4-.4"
 	}
-	return "M61 61A15.5 15.5 0 1 0 39 61M39 61l-.6-6.4M39 61l6.4-.4"
+	return "M57 57A9.9 9.9 0 1 0 43 57M43 57l-.6-5.4M43 57l5.4-.4"
 }

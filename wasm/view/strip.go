@@ -46,7 +46,7 @@ func stripOf(m *app.Model) Strip {
 			s.Title = "Build without a name"
 		}
 	}
-	if m.Station == app.AtBench && m.Open != nil {
+	if m.Station == app.AtBench && m.Open != nil && len(m.Open.Build.Windows) > 0 {
 		s.Place = placeOf(m)
 	}
 	switch {
@@ -93,11 +93,8 @@ func saveOf(m *app.Model) SaveBanner {
 	}
 	b := SaveBanner{Shown: true, Reason: m.Save.Why}
 	for _, w := range m.Save.Waiting {
-		for _, it := range w.Items {
-			if t := itemWords(m, it); t != "" {
-				b.What = append(b.What, t)
-			}
-		}
+		last := w.Items[len(w.Items)-1] // a reading comes after the pass that it needs
+		b.What = append(b.What, itemWords(m, last))
 	}
 	b.Full = m.Save.Name == "QuotaExceededError"
 	b.Back = m.Save.Waiting[0].Token == m.Bench.Sending
