@@ -69,20 +69,24 @@ func (p *Page) tapAt(find, what string) {
 	}
 }
 
-// TypeKeys types text into whatever has the focus, one key at a time.
+// TypeKeys types text into whatever has the focus, one key at a time, without
+// a pause; a line break is Enter.
 func (p *Page) TypeKeys(text string) {
 	p.t.Helper()
-	ctx, stop := p.within(p.b.opt.Patience)
-	defer stop()
-	if err := chromedp.Do(ctx, chromedp.KeyEvent(text)); err != nil {
-		p.fail("chrome: typing %q: %v", text, err)
+	for _, c := range text {
+		key := string(c)
+		if c == '\n' || c == '\r' {
+			key = "Enter"
+		}
+		p.Press(key)
 	}
 }
 
 // Press presses and releases one key. The name is that of KeyboardEvent.key
 // ("Enter", "Backspace", "ArrowLeft", "7", "a"), or "Numpad7", "NumpadDecimal",
 // "NumpadEnter" for a number pad, with modifiers before it: "Shift+Tab",
-// "Control+a".
+// "Control+a". A page that prevents the default of keydown gets no character,
+// as with a real keyboard.
 func (p *Page) Press(key string) {
 	p.t.Helper()
 	down, err := stroke(key)
@@ -99,7 +103,7 @@ func (p *Page) Press(key string) {
 	}
 }
 
-// modifiers are the bits of Input.dispatchKeyEvent.
+// modifierBit is the bit of Input.dispatchKeyEvent.
 func modifierBit(name string) (int64, bool) {
 	switch name {
 	case "Alt":
@@ -131,6 +135,9 @@ func stroke(key string) (input.DispatchKeyEventParams, error) {
 		return e, fmt.Errorf("key %q is not known: use a name of KeyboardEvent.key, one character, or Numpad0 to Numpad9", key)
 	}
 	e.Key, e.Code, e.WindowsVirtualKeyCode, e.NativeVirtualKeyCode = k.key, k.code, k.vk, k.vk
+	if k.shift {
+		e.Modifiers |= 8
+	}
 	if k.pad {
 		pad := true
 		e.IsKeypad, e.Location = &pad, 3

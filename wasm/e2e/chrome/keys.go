@@ -10,7 +10,8 @@ import (
 type keyDef struct {
 	key, code, text string
 	vk              int64
-	pad             bool
+	pad             bool // on the number pad
+	shift           bool // needs Shift
 }
 
 // keyFor returns the key of a name. Virtual key codes: Windows, "Virtual-Key
@@ -18,45 +19,45 @@ type keyDef struct {
 func keyFor(name string) (keyDef, bool) {
 	switch name {
 	case "Enter":
-		return keyDef{"Enter", "Enter", "\r", 13, false}, true
+		return keyDef{"Enter", "Enter", "\r", 13, false, false}, true
 	case "NumpadEnter":
-		return keyDef{"Enter", "NumpadEnter", "\r", 13, true}, true
+		return keyDef{"Enter", "NumpadEnter", "\r", 13, true, false}, true
 	case "Tab":
-		return keyDef{"Tab", "Tab", "", 9, false}, true
+		return keyDef{"Tab", "Tab", "", 9, false, false}, true
 	case "Escape":
-		return keyDef{"Escape", "Escape", "", 27, false}, true
+		return keyDef{"Escape", "Escape", "", 27, false, false}, true
 	case "Backspace":
-		return keyDef{"Backspace", "Backspace", "", 8, false}, true
+		return keyDef{"Backspace", "Backspace", "", 8, false, false}, true
 	case "Delete":
-		return keyDef{"Delete", "Delete", "", 46, false}, true
+		return keyDef{"Delete", "Delete", "", 46, false, false}, true
 	case "Space", " ":
-		return keyDef{" ", "Space", " ", 32, false}, true
+		return keyDef{" ", "Space", " ", 32, false, false}, true
 	case "Home":
-		return keyDef{"Home", "Home", "", 36, false}, true
+		return keyDef{"Home", "Home", "", 36, false, false}, true
 	case "End":
-		return keyDef{"End", "End", "", 35, false}, true
+		return keyDef{"End", "End", "", 35, false, false}, true
 	case "PageUp":
-		return keyDef{"PageUp", "PageUp", "", 33, false}, true
+		return keyDef{"PageUp", "PageUp", "", 33, false, false}, true
 	case "PageDown":
-		return keyDef{"PageDown", "PageDown", "", 34, false}, true
+		return keyDef{"PageDown", "PageDown", "", 34, false, false}, true
 	case "ArrowLeft":
-		return keyDef{"ArrowLeft", "ArrowLeft", "", 37, false}, true
+		return keyDef{"ArrowLeft", "ArrowLeft", "", 37, false, false}, true
 	case "ArrowUp":
-		return keyDef{"ArrowUp", "ArrowUp", "", 38, false}, true
+		return keyDef{"ArrowUp", "ArrowUp", "", 38, false, false}, true
 	case "ArrowRight":
-		return keyDef{"ArrowRight", "ArrowRight", "", 39, false}, true
+		return keyDef{"ArrowRight", "ArrowRight", "", 39, false, false}, true
 	case "ArrowDown":
-		return keyDef{"ArrowDown", "ArrowDown", "", 40, false}, true
+		return keyDef{"ArrowDown", "ArrowDown", "", 40, false, false}, true
 	case "NumpadDecimal":
-		return keyDef{".", "NumpadDecimal", ".", 110, true}, true
+		return keyDef{".", "NumpadDecimal", ".", 110, true, false}, true
 	case "NumpadSubtract":
-		return keyDef{"-", "NumpadSubtract", "-", 109, true}, true
+		return keyDef{"-", "NumpadSubtract", "-", 109, true, false}, true
 	case "NumpadAdd":
-		return keyDef{"+", "NumpadAdd", "+", 107, true}, true
+		return keyDef{"+", "NumpadAdd", "+", 107, true, false}, true
 	}
 	if d, ok := strings.CutPrefix(name, "Numpad"); ok {
 		if len(d) == 1 && d[0] >= '0' && d[0] <= '9' {
-			return keyDef{d, name, d, 96 + int64(d[0]-'0'), true}, true
+			return keyDef{d, name, d, 96 + int64(d[0]-'0'), true, false}, true
 		}
 		return keyDef{}, false
 	}
@@ -75,7 +76,7 @@ func characterKey(name string) (keyDef, bool) {
 	case c >= 'a' && c <= 'z':
 		k.code, k.vk = "Key"+strings.ToUpper(name), int64(c-'a'+'A')
 	case c >= 'A' && c <= 'Z':
-		k.code, k.vk = "Key"+name, int64(c)
+		k.code, k.vk, k.shift = "Key"+name, int64(c), true
 	case c == '.':
 		k.code, k.vk = "Period", 190
 	case c == ',':
@@ -85,7 +86,7 @@ func characterKey(name string) (keyDef, bool) {
 	case c == '/':
 		k.code, k.vk = "Slash", 191
 	case c == '?':
-		k.code, k.vk = "Slash", 191
+		k.code, k.vk, k.shift = "Slash", 191, true
 	}
 	return k, true
 }
