@@ -30,6 +30,26 @@
   let offline = workers ? "fetching" : "no";
   let tellOffline = null;
 
+  // The app may have put another page in place of the opening one.
+  function show(id, on) {
+    const el = document.getElementById(id);
+    if (el) el.hidden = !on;
+  }
+
+  // The theme that was last chosen is put on before the app can read its
+  // settings, so that the opening page does not flash bright in a dark shed.
+  function rememberTheme() {
+    const page = document.documentElement, key = "portwright-theme";
+    try {
+      const theme = localStorage.getItem(key);
+      if (theme === "day" || theme === "shed") page.dataset.theme = theme;
+    } catch { /* localStorage is closed to us: the system's theme it is */ }
+    new MutationObserver(() => {
+      try { localStorage.setItem(key, page.dataset.theme || ""); } catch { /* full or closed */ }
+    }).observe(page, { attributes: true, attributeFilter: ["data-theme"] });
+  }
+  rememberTheme();
+
   // --- leaving this page -------------------------------------------------
 
   function go(to) {
@@ -169,7 +189,7 @@
       if (shown) return;
       shown = true;
       settled();
-      document.getElementById("opening").hidden = true;
+      show("opening", false);
       register();
     },
     takeUpdate,
@@ -221,7 +241,7 @@
     repair("slow");
   }
   setTimeout(() => {
-    if (!shown) document.getElementById("opening-slow").hidden = false;
+    if (!shown) show("opening-slow", true);
   }, SLOW);
   setTimeout(dead, workers && workers.controller ? DEAD : DEAD_FIRST);
 

@@ -2,7 +2,9 @@
 // without the app. It only ever reads the database.
 "use strict";
 (() => {
-  const DATABASE = "portwright", ENTRIES = "entries", UNSAVED = "portwright-unsaved", PREFIX = "portwright-";
+  const DATABASE = "portwright", ENTRIES = "entries", PREFIX = "portwright-";
+  // What the database would not take, and what of that could not be read.
+  const UNSAVED = ["portwright-unsaved", "portwright-unsaved-damaged"];
   const PAGE = 1000; // entries read at a time
   const at = id => document.getElementById(id);
   const WHY = {
@@ -127,7 +129,7 @@
 
   async function make() {
     const book = await bookFile();
-    const file = new File(book.parts, "portwright-book-" + stamp() + ".jsonl", { type: "application/jsonl" });
+    const file = new File(book.parts, "portwright-" + stamp() + ".book", { type: "application/octet-stream" });
     let text = count(book.entries, "entry", "entries") + " written to " + file.name + ".";
     if (book.damaged) text += " " + count(book.damaged, "entry", "entries") + " can't be read and are not in it.";
     return { file, text, bad: !!book.damaged };
@@ -146,14 +148,21 @@
     try {
       const made = await make();
       // A share sheet takes text files everywhere; the content is the same.
-      await navigator.share({ files: [new File([made.file], made.file.name.replace(".jsonl", ".txt"), { type: "text/plain" })] });
+      await navigator.share({ files: [new File([made.file], made.file.name + ".txt", { type: "text/plain" })] });
       say("saved", made.text, made.bad);
     } catch (err) {
       if (err && err.name !== "AbortError") say("saved", "Sharing did not work: " + err.message + " Save it to a file.", true);
     }
   }
+  function unsaved() {
+    const out = {};
+    try {
+      for (const key of UNSAVED) if (localStorage.getItem(key)) out[key] = localStorage.getItem(key);
+    } catch { /* closed to us: nothing could be put there either */ }
+    return out;
+  }
   function saveUnsaved() {
-    download(new File([localStorage.getItem(UNSAVED)], "portwright-not-kept-" + stamp() + ".json", { type: "application/json" }));
+    download(new File([JSON.stringify(unsaved(), null, 1)], "portwright-not-kept-" + stamp() + ".json", { type: "application/json" }));
   }
 
   // --- the app's files -----------------------------------------------------------
@@ -249,7 +258,7 @@
   at("share").hidden = !(navigator.canShare && navigator.canShare({ files: [probe] }));
   const why = decodeURIComponent(location.hash.slice(1));
   if (WHY[why]) say("why", WHY[why] + " The readings in this browser are not touched by that. From here the book can be saved to a file and the app fetched anew.", true);
-  try { at("unsaved").hidden = !localStorage.getItem(UNSAVED); } catch { /* closed to us */ }
+  at("unsaved").hidden = Object.keys(unsaved()).length === 0;
   at("save").addEventListener("click", save);
   at("share").addEventListener("click", share);
   at("unsaved").addEventListener("click", saveUnsaved);

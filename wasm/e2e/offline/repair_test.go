@@ -119,9 +119,9 @@ func TestBookIsSavedWithoutTheApp(t *testing.T) {
 	b.Downloads(dir)
 	s.down()
 	b.Tap("#save")
-	b.WaitFor(`document.querySelector("#saved").textContent.startsWith("2345 entries written to portwright-book-")`, soon)
+	b.WaitFor(`document.querySelector("#saved").textContent.startsWith("2345 entries written to portwright-20")`, soon)
 	name, data := saved(t, dir)
-	if !strings.HasSuffix(name, ".jsonl") {
+	if !strings.HasSuffix(name, ".book") {
 		t.Errorf("the file is called %s", name)
 	}
 	got, warning, err := book.DecodeBook(bytes.NewReader(data))
@@ -181,6 +181,27 @@ func TestDamagedEntryIsSaid(t *testing.T) {
 	got, warning, err := book.DecodeBook(bytes.NewReader(data))
 	if err != nil || warning != "" || len(got) != 20 {
 		t.Errorf("%d entries, warning %q, %v; want the 20 whole ones", len(got), warning, err)
+	}
+}
+
+// What the database would not take waits in localStorage; it goes to a file too.
+func TestWhatWasNotKeptIsSaved(t *testing.T) {
+	a := packed(t, "stub", "a")
+	s := newSite(t, a)
+	b := phone(t)
+	b.Goto(s.URL + "repair")
+	onRepair(b.Page)
+	if !chrome.MustEval[bool](b, `document.querySelector("#unsaved").hidden`) {
+		t.Error("a button for what was not kept, with nothing there")
+	}
+	b.Do(`localStorage.setItem("portwright-unsaved", '[{"id":"i","body":{"value":104.5}}]')`)
+	b.Reload()
+	dir := t.TempDir()
+	b.Downloads(dir)
+	b.Tap("#unsaved")
+	name, data := saved(t, dir)
+	if !strings.HasPrefix(name, "portwright-not-kept-") || !strings.Contains(string(data), "104.5") {
+		t.Errorf("%s holds %s", name, data)
 	}
 }
 
