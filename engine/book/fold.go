@@ -6,6 +6,7 @@ import (
 	"fmt"
 	"math"
 	"slices"
+	"strings"
 
 	"portwright/engine/build"
 )
@@ -83,7 +84,6 @@ type folding struct {
 	corrects   []correctEntry
 	uncorrects map[string]bool // IDs of correct entries
 	waits      []wait
-	known      map[string]bool // IDs of readings, stop readings and corrects
 }
 
 type windowState struct {
@@ -97,7 +97,6 @@ type passState struct {
 	id      string
 	pass    build.Pass
 	removed string
-	places  map[string]int // 1-based, by reading ID
 }
 
 type readingEntry struct {
@@ -122,10 +121,13 @@ func newFolding(entries []Entry) *folding {
 	s := &folding{
 		entries: make([]Entry, 0, len(entries)), byPath: map[string]*register{},
 		byWindow: map[string]*windowState{}, byPass: map[string]*passState{},
-		uncorrects: map[string]bool{}, known: map[string]bool{},
+		uncorrects: map[string]bool{},
 	}
-	sorted := slices.Clone(entries)
-	slices.SortFunc(sorted, Order)
+	sorted := entries
+	if !slices.IsSortedFunc(sorted, Order) {
+		sorted = slices.Clone(entries)
+		slices.SortFunc(sorted, Order)
+	}
 	seen := make(map[string]bool, len(sorted))
 	for _, e := range sorted {
 		if !seen[e.ID] {
@@ -137,6 +139,13 @@ func newFolding(entries []Entry) *folding {
 	s.out.Build = &build.Build{Format: build.Format, Version: build.Version}
 	s.out.Entries = len(s.entries)
 	s.out.heads = map[string][]string{}
+	readings := 0
+	for i := range s.entries {
+		if s.entries[i].Kind == KindReading {
+			readings++
+		}
+	}
+	s.readings = make([]readingEntry, 0, readings)
 	if len(s.entries) > 0 {
 		s.out.Build.ID = s.entries[0].Build
 	}
@@ -157,21 +166,19 @@ func (s *folding) take(e *Entry) {
 		err = s.takeSet(e)
 	case e.Kind == KindReading:
 		r := readingEntry{Entry: e}
-		if err = json.Unmarshal(e.Body, &r.body); err == nil {
+		if r.body, err = readingBody(e.Body); err == nil {
 			s.readings = append(s.readings, r)
-			s.known[e.ID] = true
 		}
 	case e.Kind == KindStop:
 		st := stopEntry{Entry: e}
-		if err = json.Unmarshal(e.Body, &st.body); err == nil {
+		if st.body, err = stopBody(e.Body); err == nil {
 			s.stops = append(s.stops, st)
-			s.known[e.ID] = true
 		}
 	case e.Kind == KindCorrect:
-		c := correctEntry{Entry: e}
-		if err = json.Unmarshal(e.Body, &c.body); err == nil {
+		b := readBody(e.Body)
+		c := correctEntry{Entry: e, body: CorrectBody{Pass: b.text("pass"), Correction: b.value("correction")}}
+		if err = b.err; err == nil {
 			s.corrects = append(s.corrects, c)
-			s.known[e.ID] = true
 		}
 	case e.Kind == KindStrike || e.Kind == KindUnstrike || e.Kind == KindUncorrect:
 		err = s.takeTargeted(e)
@@ -184,8 +191,8 @@ func (s *folding) take(e *Entry) {
 }
 
 func (s *folding) takeSet(e *Entry) error {
-	var b SetBody
-	if err := json.Unmarshal(e.Body, &b); err != nil {
+	b, err := setBody(e.Body)
+	if err != nil {
 		return err
 	}
 	t, err := parsePath(b.Path)
@@ -193,30 +200,28 @@ func (s *folding) takeSet(e *Entry) error {
 		return err
 	}
 	s.part(t)
-	if b.Value == nil {
-		b.Value = json.RawMessage("null")
-	}
 	s.register(b.Path).add(*e, b.Value, append(b.Over, b.Base)...)
 	return nil
 }
 
 // takeTargeted takes what is said about another entry.
 func (s *folding) takeTargeted(e *Entry) error {
-	var b struct{ Target, Reason, Base string }
-	if err := json.Unmarshal(e.Body, &b); err != nil {
-		return err
+	b := readBody(e.Body)
+	target, base, reason := b.text("target"), b.text("base"), b.text("reason")
+	if b.err != nil {
+		return b.err
 	}
-	s.waits = append(s.waits, wait{e.ID, b.Target})
+	s.waits = append(s.waits, wait{e.ID, target})
 	switch e.Kind {
 	case KindStrike:
-		if b.Reason == "" {
-			b.Reason = "no reason given"
+		if reason == "" {
+			reason = "no reason given"
 		}
-		s.register("strikes/"+b.Target).add(*e, build.TextJSON(b.Reason), b.Base)
+		s.register("strikes/"+target).add(*e, build.TextJSON(reason), base)
 	case KindUnstrike:
-		s.register("strikes/"+b.Target).add(*e, json.RawMessage("null"), b.Base)
+		s.register("strikes/"+target).add(*e, json.RawMessage("null"), base)
 	case KindUncorrect:
-		s.uncorrects[b.Target] = true
+		s.uncorrects[target] = true
 	}
 	return nil
 }
@@ -250,7 +255,7 @@ func (s *folding) part(t target) build.Part {
 	case "passes":
 		p := s.byPass[t.id]
 		if p == nil {
-			p = &passState{id: t.id, pass: build.Pass{ID: t.id}, places: map[string]int{}}
+			p = &passState{id: t.id, pass: build.Pass{ID: t.id}}
 			s.byPass[t.id] = p
 			s.passes = append(s.passes, p)
 		}
@@ -327,6 +332,9 @@ func (s *folding) struck(id string) string {
 // bringBackRead puts a window or pass back that was read after it was taken
 // out: another device did not know of the removal, and its reading must show.
 func (s *folding) bringBackRead() {
+	if !slices.ContainsFunc(s.registers, func(r *register) bool { return strings.HasSuffix(r.path, "."+keyRemoved) }) {
+		return
+	}
 	at := make(map[string]int)
 	for i := range s.entries {
 		at[s.entries[i].ID] = i
@@ -336,7 +344,8 @@ func (s *folding) bringBackRead() {
 			*removed = ""
 		}
 	}
-	for _, r := range s.readings {
+	for i := range s.readings {
+		r := &s.readings[i]
 		if w := s.byWindow[r.body.Window]; w != nil {
 			back(&w.removed, r.ID)
 		}
@@ -390,9 +399,23 @@ func rank(place float64) float64 {
 	return place
 }
 
+// listWaiting lists what is said of entries that have not arrived.
 func (s *folding) listWaiting() {
+	if len(s.waits) == 0 {
+		return
+	}
+	known := make(map[string]bool)
+	for i := range s.readings {
+		known[s.readings[i].ID] = true
+	}
+	for _, e := range s.stops {
+		known[e.ID] = true
+	}
+	for _, e := range s.corrects {
+		known[e.ID] = true
+	}
 	for _, w := range s.waits {
-		if !s.known[w.target] {
+		if !known[w.target] {
 			s.out.Waiting = append(s.out.Waiting, w.entry)
 		}
 	}

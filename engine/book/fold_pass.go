@@ -69,7 +69,12 @@ func tellApart(all []named) {
 
 // placeReadings puts the readings into their passes, in Order.
 func (s *folding) placeReadings() {
-	for _, e := range s.readings {
+	counts := make(map[string]int, len(s.passes))
+	for i := range s.readings {
+		counts[s.readings[i].body.Pass]++
+	}
+	for i := range s.readings {
+		e := &s.readings[i]
 		p, w := s.byPass[e.body.Pass], s.byWindow[e.body.Window]
 		switch {
 		case p == nil || w == nil:
@@ -86,8 +91,10 @@ func (s *folding) placeReadings() {
 		}
 		r.Window = w.window.Name
 		r.Struck = s.struck(e.ID)
+		if p.pass.Readings == nil {
+			p.pass.Readings = make([]build.Reading, 0, counts[e.body.Pass])
+		}
 		p.pass.Readings = append(p.pass.Readings, r)
-		p.places[e.ID] = len(p.pass.Readings)
 	}
 }
 
@@ -97,7 +104,8 @@ func (e *readingEntry) reading() (build.Reading, error) {
 	if err := setExtra(&r, b.Extra); err != nil {
 		return r, err
 	}
-	if err := build.SetField(&r, "value", b.Value); err != nil {
+	var err error
+	if r.Value, err = build.ReadValue(b.Value); err != nil {
 		return r, err
 	}
 	if len(b.Feeler) > 0 {
@@ -275,16 +283,22 @@ func (s *folding) placeCorrections() {
 		}
 		c.ID = e.ID
 		if c.AfterID != "" {
-			c.After = p.places[c.AfterID]
+			c.After = placeOf(&p.pass, c.AfterID)
 		}
 		if len(c.IDs) > 0 {
 			c.Readings = nil
 			for _, id := range c.IDs {
-				if place, ok := p.places[id]; ok {
+				if place := placeOf(&p.pass, id); place > 0 {
 					c.Readings = append(c.Readings, place)
 				}
 			}
 		}
 		p.pass.Corrections = append(p.pass.Corrections, c)
 	}
+}
+
+// placeOf returns the 1-based place of a reading in its pass, 0 when it is not
+// there.
+func placeOf(p *build.Pass, id string) int {
+	return 1 + slices.IndexFunc(p.Readings, func(r build.Reading) bool { return r.ID == id })
 }

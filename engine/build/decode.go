@@ -64,15 +64,32 @@ func SetField(p Part, key string, value json.RawMessage) error {
 	if !json.Valid(value) || !utf8.Valid(value) {
 		return &unit.InputError{Field: key, Reason: "must be a JSON value"}
 	}
-	r := &reader{problems: &problems{}, place: -1, single: true, fs: []field{{key: key, raw: value}}}
+	r := &reader{problems: &problems{}, place: -1, single: true}
+	r.give([]Field{{key, value}})
 	if holds(p, key) {
 		return &unit.InputError{Field: key, Value: clip(value), Reason: "is not a single field"}
 	}
 	p.fields(r)
-	if !r.fs[0].used {
+	if !r.used[0] {
 		keep(p, key, value)
 	}
 	return r.problems.err()
+}
+
+// ReadValue reads a reading's value: a bare number, whose unit is "", or
+// {"mm":x}, {"in":x} or {"thou":x}. raw must be a value that Split gave.
+func ReadValue(raw json.RawMessage) (unit.Length, error) {
+	if kindOf(raw) == '0' {
+		if f, err := floatOf(raw); err == nil {
+			return unit.Length{Value: f}, nil
+		}
+	}
+	var r Reading
+	err := SetField(&r, "value", raw)
+	if err == nil && kindOf(raw) == 'n' {
+		err = &unit.InputError{Field: "value", Reason: "must be given"}
+	}
+	return r.Value, err
 }
 
 // DecodePart reads one part from a JSON object, as it stands in a file.
@@ -100,12 +117,12 @@ func holds(p Part, key string) bool {
 // upToDate looks at format and version and brings a file of an older version
 // up to Version. Older files open for ever.
 func upToDate(data []byte, r *reader) ([]byte, error) {
-	fs := splitObject(data)
 	var head struct {
 		format  string
 		version *float64
 	}
-	h := &reader{problems: r.problems, place: -1, fs: fs}
+	h := &reader{problems: r.problems, place: -1}
+	h.give(splitObject(data))
 	h.text("format", &head.format)
 	h.number("version", &head.version)
 	if err := r.problems.err(); err != nil {

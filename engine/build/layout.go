@@ -30,9 +30,9 @@ func layoutValue(b *bytes.Buffer, raw json.RawMessage, depth int) {
 		fs := splitObject(raw)
 		for i, f := range fs {
 			newLine(b, i, depth+1)
-			b.Write(TextJSON(f.key))
+			b.Write(TextJSON(f.Key))
 			b.WriteString(": ")
-			layoutValue(b, f.raw, depth+1)
+			layoutValue(b, f.Value, depth+1)
 		}
 		closeWith(b, '}', len(fs), depth)
 		return

@@ -50,8 +50,9 @@ type reader struct {
 	parent   *reader
 	name     string // key in the parent
 	place    int    // index under that key, -1 for an object that is no list element
-	fs       []field
-	single   bool // one field alone is set: nothing else is asked for
+	fs       []Field
+	used     []bool // of fs, by a known key
+	single   bool   // one field alone is set: nothing else is asked for
 }
 
 // path names a key as in passes[0].readings[2].value; places count from 0.
@@ -86,13 +87,15 @@ func (r *reader) wrong(key string, raw []byte, reason string) {
 // take returns the value of a key. ok is false when the key is not there.
 func (r *reader) take(key string) (raw json.RawMessage, ok bool) {
 	for i := range r.fs {
-		if r.fs[i].key == key {
-			r.fs[i].used = true
-			return r.fs[i].raw, true
+		if r.fs[i].Key == key {
+			r.used[i] = true
+			return r.fs[i].Value, true
 		}
 	}
 	return nil, false
 }
+
+func (r *reader) give(fs []Field) { r.fs, r.used = fs, make([]bool, len(fs)) }
 
 // readPart reads an object into a part.
 func (r *reader) readPart(raw json.RawMessage, p Part) {
@@ -100,12 +103,12 @@ func (r *reader) readPart(raw json.RawMessage, p Part) {
 		r.wrong("", raw, "must be an object {...}")
 		return
 	}
-	r.fs = splitObject(raw)
+	r.give(splitObject(raw))
 	r.refuseTwins()
 	p.fields(r)
-	for _, f := range r.fs {
-		if !f.used {
-			keep(p, f.key, f.raw)
+	for i, f := range r.fs {
+		if !r.used[i] {
+			keep(p, f.Key, f.Value)
 		}
 	}
 }
@@ -114,17 +117,17 @@ func (r *reader) refuseTwins() {
 	if len(r.fs) > 32 { // more than any known part: look in a map
 		seen := make(map[string]bool, len(r.fs))
 		for _, f := range r.fs {
-			if seen[f.key] {
-				r.problems.add(r.path(f.key), clip(f.raw), "is given twice; keep one of them")
+			if seen[f.Key] {
+				r.problems.add(r.path(f.Key), clip(f.Value), "is given twice; keep one of them")
 			}
-			seen[f.key] = true
+			seen[f.Key] = true
 		}
 		return
 	}
 	for i, f := range r.fs {
 		for _, g := range r.fs[:i] {
-			if f.key == g.key {
-				r.problems.add(r.path(f.key), clip(f.raw), "is given twice; keep one of them")
+			if f.Key == g.Key {
+				r.problems.add(r.path(f.Key), clip(f.Value), "is given twice; keep one of them")
 				break
 			}
 		}
@@ -260,14 +263,14 @@ func (r *reader) lengthOf(key string, raw []byte, bare unit.LengthUnit, wanted s
 		return unit.Length{Value: f, Unit: bare}, ok
 	case '{':
 		fs := splitObject(raw)
-		if len(fs) != 1 || kindOf(fs[0].raw) != '0' {
+		if len(fs) != 1 || kindOf(fs[0].Value) != '0' {
 			break
 		}
-		u := unit.LengthUnit(fs[0].key)
+		u := unit.LengthUnit(fs[0].Key)
 		if u != unit.MM && u != unit.Inch && u != unit.Thou {
 			break
 		}
-		f, ok := r.numberOf(key+"."+fs[0].key, fs[0].raw)
+		f, ok := r.numberOf(key+"."+fs[0].Key, fs[0].Value)
 		return unit.Length{Value: f, Unit: u}, ok
 	}
 	r.wrong(key, raw, wanted)

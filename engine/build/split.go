@@ -1,12 +1,30 @@
 package build
 
-import "encoding/json"
+import (
+	"encoding/json"
+	"errors"
+)
 
-// A field is one key of an object with its value as it stands in the text.
-type field struct {
-	key  string
-	raw  json.RawMessage
-	used bool
+// Split returns the fields of a JSON object as they stand in the text, in
+// order, without reading their values.
+func Split(raw json.RawMessage) ([]Field, error) {
+	if !json.Valid(raw) {
+		return nil, errors.New("is not JSON")
+	}
+	start := skipSpace(raw, 0)
+	if raw[start] != '{' {
+		return nil, errors.New("is not an object {...}")
+	}
+	return splitObject(raw[start:]), nil
+}
+
+// Text returns the text of a value that Split gave, and false when the value
+// is no text.
+func Text(raw json.RawMessage) (string, bool) {
+	if len(raw) < 2 || raw[0] != '"' || raw[len(raw)-1] != '"' {
+		return "", false
+	}
+	return textOf(raw), true
 }
 
 // kindOf names the JSON kind of a value by its first byte: one of
@@ -24,15 +42,15 @@ func kindOf(raw []byte) byte {
 
 // splitObject returns the fields of an object, in order. raw must be valid
 // JSON that begins with "{".
-func splitObject(raw []byte) []field {
-	var fields []field
+func splitObject(raw []byte) []Field {
+	fields := make([]Field, 0, 8)
 	for i := skipSpace(raw, 1); raw[i] != '}'; {
 		end := skipString(raw, i)
 		key := textOf(raw[i:end])
 		i = skipSpace(raw, end)
 		i = skipSpace(raw, i+1) // past the colon
 		end = skipValue(raw, i)
-		fields = append(fields, field{key: key, raw: raw[i:end:end]})
+		fields = append(fields, Field{key, raw[i:end:end]})
 		i = skipSpace(raw, end)
 		if raw[i] == ',' {
 			i = skipSpace(raw, i+1)
