@@ -56,6 +56,10 @@ func collect(root, stamp string) (site, error) {
 	if s["wasm_exec.js"], err = os.ReadFile(filepath.Join(goroot, "lib", "wasm", "wasm_exec.js")); err != nil {
 		return nil, err
 	}
+	// The renderer's half in the page is of the same version as its half in Go.
+	if s["render.js"], err = os.ReadFile(filepath.Join(root, "wasm", "render", "render.js")); err != nil {
+		return nil, err
+	}
 	if stamp != "" {
 		s["index.html"] = fmt.Appendf(s["index.html"], "<!-- %s -->\n", strings.ReplaceAll(stamp, "--", ""))
 	}

@@ -23,6 +23,7 @@ func Crash(cause any) {
 	if document.Call("getElementById", "crashed").Truthy() {
 		return
 	}
+	_ = try(Ready) // the message is what there is to see
 	box := document.Call("createElement", "main")
 	box.Set("id", "crashed")
 	box.Call("setAttribute", "role", "alert")
@@ -33,7 +34,6 @@ func Crash(cause any) {
 		link("Open the app again", "/"), element("span", " "),
 		link("Repair page", "/repair#stopped"))
 	document.Get("body").Call("replaceChildren", box)
-	Ready() // the message is what there is to see
 }
 
 func element(name, words string) js.Value {
