@@ -93,9 +93,14 @@ func (u usual) doubt(field string, l unit.Length) Doubt {
 }
 
 // nearest tries the same digits in another unit, then a decimal point that
-// slipped by one, two or three places.
+// slipped by one, two or three places. Nobody gives a bore in thou: only what
+// is small is tried in it.
 func (u usual) nearest(l unit.Length) *unit.Length {
-	for _, other := range []unit.LengthUnit{unit.MM, unit.Inch, unit.Thou} {
+	units := []unit.LengthUnit{unit.MM, unit.Inch}
+	if u.most < unit.MMPerInch/2 {
+		units = append(units, unit.Thou)
+	}
+	for _, other := range units {
 		if s := (unit.Length{Value: l.Value, Unit: other}); other != l.Unit && u.holds(s) {
 			return &s
 		}
