@@ -24,14 +24,15 @@ func GeometricRatio(displacement, clearance float64) float64 {
 }
 
 // TrappedRatio returns the compression ratio from exhaust closing, where the
-// piston stands at a travel in mm; bore and stroke in mm, clearance volume in
-// cm3 and above zero.
+// piston stands at a travel in mm: what lies above it then over what lies above
+// it at TDC. Bore in mm, clearance volume in cm3 and above zero.
 //
-//	CR_t = (A_p (S - x_E) + V_c)/V_c
+//	CR_t = (A_p x_E + V_c)/V_c
 //
-// Source: definition; "corrected" in Classic Motorcycle Mechanics, 2019.
-func TrappedRatio(bore, stroke, travel, clearance float64) float64 {
-	return (area(bore)*(stroke-travel)/1000 + clearance) / clearance
+// Source: definition, the cylinder's volume being V_c + A_p x; "corrected" in
+// Classic Motorcycle Mechanics, 2019.
+func TrappedRatio(bore, travel, clearance float64) float64 {
+	return (area(bore)*travel/1000 + clearance) / clearance
 }
 
 func area(bore float64) float64 { return math.Pi * bore * bore / 4 }

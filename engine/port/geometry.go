@@ -27,6 +27,12 @@ const (
 	offsetName = "offset"
 )
 
+// IsGeometry says whether a source of doubt is one of a geometry's lengths,
+// which all readings of an engine share.
+func IsGeometry(source string) bool {
+	return source == strokeName || source == rodName || source == offsetName
+}
+
 // Geometry is a crank mechanism whose lengths carry their doubt.
 type Geometry struct {
 	crank.Mechanism

@@ -1,0 +1,77 @@
+package findings
+
+import (
+	"fmt"
+	"math"
+
+	"portwright/engine/build"
+	"portwright/engine/unit"
+)
+
+// applied says which corrections of the pass are in force.
+func (s *state) applied() []Applied {
+	out := []Applied{}
+	for i := range s.p.Corrections {
+		c := &s.p.Corrections[i]
+		out = append(out, Applied{Code: c.Code, ID: c.ID, Text: s.correctionWords(c)})
+	}
+	return out
+}
+
+func (s *state) correctionWords(c *build.Correction) string {
+	switch c.Kind {
+	case build.CorrectShiftZero:
+		return "TDC reads " + signed(c.ByDeg) + " on the wheel from where it was taken."
+	case build.CorrectShiftAfter:
+		return fmt.Sprintf("From reading %d on the wheel had moved by %s; they are taken back by it.", s.firstAfter(c), signed(c.ByDeg))
+	case build.CorrectMirror, build.CorrectHalfTurn:
+		return s.places(c) + " taken from the other side of the wheel."
+	case build.CorrectRenumber:
+		return "The wheel is taken as numbered " + c.Field + "."
+	case build.CorrectReverse:
+		return "The wheel's numbers are taken to run the other way."
+	case build.CorrectStrike:
+		return s.places(c) + " struck out."
+	case build.CorrectScaleUnit:
+		what := c.Field
+		if what == "" {
+			what = s.places(c)
+		}
+		return fmt.Sprintf("%s divided by %s.", what, unit.Plain(c.Factor, 4))
+	case build.CorrectDeclareSkew:
+		return fmt.Sprintf("An offset of %s is counted in.", millimetres(c.ByMM))
+	case build.CorrectUnmixMethods:
+		return "The feeler's thickness is taken back."
+	}
+	return c.Kind
+}
+
+func signed(v float64) string {
+	if v >= 0 {
+		return "+" + unit.Plain(v, 2) + "°"
+	}
+	return "-" + unit.Plain(math.Abs(v), 2) + "°"
+}
+
+func (s *state) firstAfter(c *build.Correction) int {
+	for i := range s.reads {
+		if s.fromOn(c, &s.reads[i]) {
+			return s.reads[i].place
+		}
+	}
+	return c.After
+}
+
+// places names the readings of a correction: "Reading 4 (exhaust opens)".
+func (s *state) places(c *build.Correction) string {
+	var names []string
+	for i := range s.reads {
+		if s.names(c, &s.reads[i]) {
+			names = append(names, fmt.Sprintf("%d (%s)", s.reads[i].place, s.readName(i)))
+		}
+	}
+	if len(names) == 1 {
+		return "Reading " + names[0]
+	}
+	return "Readings " + list(names)
+}
