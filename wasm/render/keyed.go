@@ -3,7 +3,7 @@ package render
 // reconcile makes the children of a parent show want and returns them. What
 // stays the same at both ends is patched in place; in between children are
 // matched, the rest is removed or made, and the fewest possible are moved.
-func (t *tree) reconcile(parent uint32, kids []*mount, want []child, ns namespace) []*mount {
+func (t *tree) reconcile(parent uint32, kids []*mount, want []child) []*mount {
 	if len(want) == 0 {
 		for _, k := range kids {
 			t.remove(k)

@@ -170,7 +170,7 @@ globalThis.portwrightRender = {
             case 5: { const n = node(); n.data = str(); break; }
             case 6: { const el = node(), name = words[W[i++]]; attribute(el, name, str()); break; }
             case 7: { const el = node(); noAttribute(el, words[W[i++]]); break; }
-            case 8: { const el = node(), css = str(); el.style.cssText = css; if (css === "") el.removeAttribute("style"); break; }
+            case 8: { const el = node(), css = str(); if (css === "") el.removeAttribute("style"); else el.style.cssText = css; break; }
             case 9: { const el = node(), name = words[W[i++]]; property(el, name, str()); break; }
             case 10: { const el = node(), json = W[i++]; value(el, json, str()); break; }
             case 11: { const el = node(), on = W[i++] === 1; hold(el).checked = on; if (el.checked !== on) el.checked = on; break; }

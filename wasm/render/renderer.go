@@ -149,24 +149,13 @@ func (r *Renderer) work() {
 // draw builds, compares and shows. A fault in the build leaves the page as it
 // was; one in between leaves it unknown, so that it is drawn anew, once.
 func (r *Renderer) draw() {
-	var results *vugu.BuildResults
-	r.fault = r.guarded("building the components", func() {
-		results = r.build.RunBuild(r.root)
-		refuseFiles(results, r.root)
-	})
+	again := r.fault != nil // OnPanic knows that nothing can be shown
+	r.fault = r.show()
 	if r.fault != nil {
-		return
-	}
-	show := func() {
-		r.tree.update(results, r.root)
-		r.page.run(r.tree.prog.code, r.tree.prog.text)
-	}
-	if r.guarded("showing the components", show) != nil {
-		r.anew()
-		if r.fault = r.guarded("showing the components anew", show); r.fault != nil {
-			r.anew()
-			return
+		if !again {
+			r.tell(*r.fault)
 		}
+		return
 	}
 	r.renders++
 	r.hooks()
@@ -174,6 +163,30 @@ func (r *Renderer) draw() {
 	if r.onRendered != nil {
 		r.guarded("OnRendered", r.onRendered)
 	}
+}
+
+// show builds the tree and brings the page to it.
+func (r *Renderer) show() *Panic {
+	var results *vugu.BuildResults
+	fault := r.caught("building the components", func() {
+		results = r.build.RunBuild(r.root)
+		refuseFiles(results, r.root)
+	})
+	if fault != nil {
+		return fault
+	}
+	update := func() {
+		r.tree.update(results, r.root)
+		r.page.run(r.tree.prog.code, r.tree.prog.text)
+	}
+	if r.caught("showing the components", update) == nil {
+		return nil
+	}
+	r.anew()
+	if fault = r.caught("showing the components anew", update); fault != nil {
+		r.anew()
+	}
+	return fault
 }
 
 // anew forgets what is in the page. Numbers are never used again.
@@ -222,17 +235,26 @@ func (r *Renderer) deliver(id uint32, event string, capture bool, e vugu.DOMEven
 	}
 }
 
-// guarded runs f and turns a panic into a report.
-func (r *Renderer) guarded(where string, f func()) (fault *Panic) {
+// guarded runs f; a panic is reported and told.
+func (r *Renderer) guarded(where string, f func()) {
+	if fault := r.caught(where, f); fault != nil && where != "OnPanic" {
+		r.tell(*fault)
+	}
+}
+
+// tell queues OnPanic.
+func (r *Renderer) tell(p Panic) {
+	if r.onPanic != nil {
+		r.turns.post(func() { r.guarded("OnPanic", func() { r.onPanic(p) }) })
+	}
+}
+
+// caught runs f and turns a panic into a report.
+func (r *Renderer) caught(where string, f func()) (fault *Panic) {
 	defer func() {
-		v := recover()
-		if v == nil {
-			return
-		}
-		fault = &Panic{Where: where, Value: v, Stack: string(debug.Stack())}
-		r.page.report("render: " + fault.Error() + "\n" + fault.Stack)
-		if r.onPanic != nil && where != "OnPanic" {
-			r.turns.post(func() { r.guarded("OnPanic", func() { r.onPanic(*fault) }) })
+		if v := recover(); v != nil {
+			fault = &Panic{Where: where, Value: v, Stack: string(debug.Stack())}
+			r.page.report("render: " + fault.Error() + "\n" + fault.Stack)
 		}
 	}()
 	f()

@@ -83,26 +83,24 @@ func (t *tree) update(results *vugu.BuildResults, root vugu.Builder) {
 	t.rendered, t.hooks = t.rendered[:0], t.hooks[:0]
 	clear(t.created)
 	t.flat = t.flat[:0]
-	t.flat, t.rendered = t.component(root, t.flat, inHTML, nil, t.rendered)
-	t.kids = t.reconcile(rootID, t.kids, t.flat, inHTML)
+	t.component(root, 0, inHTML, nil)
+	t.kids = t.reconcile(rootID, t.kids, t.flat)
 }
 
-// flatten appends what n stands for: itself, or the nodes of its component or
-// template. Components without a node before them are complete at once.
-func (t *tree) flatten(n *vugu.VGNode, out []child, ns namespace, owner *key, done []any) ([]child, []any) {
+// flatten appends what n stands for to t.flat: itself, or the nodes of its
+// component or template. The list of the parent in hand begins at base.
+func (t *tree) flatten(n *vugu.VGNode, base int, ns namespace, owner *key) {
 	if n.Component != nil {
-		return t.component(n.Component, out, ns, owner, done)
+		t.component(n.Component, base, ns, owner)
+		return
 	}
 	if n.IsTemplate() {
 		for c := n.FirstChild; c != nil; c = c.NextSibling {
-			out, done = t.flatten(c, out, ns, owner, done)
+			t.flatten(c, base, ns, owner)
 		}
-		return out, done
+		return
 	}
-	c := child{node: n, kind: kindOf(n, ns)}
-	if name := nameOf(n); name != "" {
-		c.key.name = name
-	}
+	c := child{node: n, kind: kindOf(n, ns), key: key{name: nameOf(n)}}
 	if owner != nil {
 		c.kind.comp = reflect.TypeOf(owner.comp)
 		if c.key.name == "" {
@@ -110,13 +108,14 @@ func (t *tree) flatten(n *vugu.VGNode, out []child, ns namespace, owner *key, do
 		}
 		owner.nth++
 	}
-	return append(out, c), done
+	t.flat = append(t.flat, c)
 }
 
 // component appends the nodes of a component's output. The outermost
 // component is the owner of a node: vugu keeps that instance for the same
-// vg-key, while it hands inner ones out by position.
-func (t *tree) component(c any, out []child, ns namespace, owner *key, done []any) ([]child, []any) {
+// vg-key, while it hands inner ones out by position. A component is complete
+// with its last node, or with the one before it when it has none.
+func (t *tree) component(c any, base int, ns namespace, owner *key) {
 	built := t.results.ResultFor(c)
 	if built == nil {
 		panic(fmt.Sprintf("render: the component %T stands in the tree but was not built", c))
@@ -124,19 +123,17 @@ func (t *tree) component(c any, out []child, ns namespace, owner *key, done []an
 	if owner == nil {
 		owner = &key{comp: c}
 	}
-	before := len(out)
 	for _, n := range built.Out {
-		out, done = t.flatten(n, out, ns, owner, done)
+		t.flatten(n, base, ns, owner)
 	}
-	if !hasRendered(c) {
-		return out, done
-	}
-	if len(out) > before {
-		last := &out[len(out)-1]
+	switch {
+	case !hasRendered(c):
+	case len(t.flat) > base:
+		last := &t.flat[len(t.flat)-1]
 		last.after = append(last.after, c)
-		return out, done
+	default:
+		t.rendered = append(t.rendered, c)
 	}
-	return out, append(done, c)
 }
 
 func kindOf(n *vugu.VGNode, parent namespace) kind {
@@ -259,7 +256,7 @@ func (t *tree) content(m *mount, old *vugu.VGNode) {
 			t.forget(k)
 		}
 		m.kids = nil
-		if !m.filled && *n.InnerHTML == "" && len(m.kids) == 0 && old.FirstChild == nil {
+		if !m.filled && *n.InnerHTML == "" && old.FirstChild == nil {
 			m.filled = true // empty already: what others put there stays
 			return
 		}
@@ -282,9 +279,10 @@ func (t *tree) content(m *mount, old *vugu.VGNode) {
 	}
 	start := len(t.flat)
 	for c := n.FirstChild; c != nil; c = c.NextSibling {
-		t.flat, t.rendered = t.flatten(c, t.flat, m.kind.inside(), nil, t.rendered)
+		t.flatten(c, start, m.kind.inside(), nil)
 	}
-	m.kids = t.reconcile(m.id, m.kids, t.flat[start:len(t.flat):len(t.flat)], m.kind.inside())
+	m.kids = t.reconcile(m.id, m.kids, t.flat[start:])
+	clear(t.flat[start:]) // lets go of what the children hold
 	t.flat = t.flat[:start]
 }
 
