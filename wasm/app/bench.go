@@ -26,6 +26,7 @@ type Hand struct {
 	Pass    string       `json:"pass,omitempty"`
 	At      string       `json:"at,omitempty"` // Step.ID; "" when the pass is through
 	Text    string       `json:"text,omitempty"`
+	Next    string       `json:"next,omitempty"` // typed while Text is on its way to the disk
 	Mode    Mode         `json:"mode,omitempty"`
 	Skipped []string     `json:"skipped,omitempty"`
 	Method  string       `json:"method,omitempty"`
@@ -168,17 +169,16 @@ func (m *Model) updateBench(msg Msg, in Input) ([]Effect, bool) {
 		}
 		return m.benchKey(msg.Key, in), true
 	case BenchType:
-		b.Text, b.Refuse = Type(b.Text, msg.Key), ""
-		b.Quarter, b.Side = 0, ""
+		m.benchType(msg.Key)
 	case BenchKeep:
 		return m.benchKeep(msg.Sure, in), true
 	case BenchSkip:
 		m.benchSkip(in)
 	case BenchStep:
-		m.benchTo(Beside(m.Steps(), b.At, msg.By))
+		m.benchLeave(Beside(m.Steps(), b.At, msg.By))
 	case BenchGo:
 		if Place(m.Steps(), msg.Step) >= 0 {
-			m.benchTo(msg.Step)
+			m.benchLeave(msg.Step)
 		}
 	case BenchPanel:
 		m.benchPanel(msg.Panel, in)
@@ -191,6 +191,9 @@ func (m *Model) updateBench(msg Msg, in Input) ([]Effect, bool) {
 		b.Panel = PanelNone
 		return m.unstrike(msg.ID, in), true
 	case BenchQuarter:
+		if b.Panel != PanelQuarter {
+			return nil, true
+		}
 		b.Quarter = msg.Quarter
 		return m.benchKeep(false, in), true
 	case BenchPass:
@@ -226,6 +229,9 @@ func (m *Model) benchChoose(msg Msg, in Input) ([]Effect, bool) {
 	case BenchNear:
 		b.Near, b.Panel = msg.Near, PanelNone
 	case BenchMode:
+		if m.writing() {
+			return nil, true
+		}
 		b.Mode = msg.Mode
 		m.benchSettle()
 	case BenchHabit:
@@ -237,11 +243,33 @@ func (m *Model) benchChoose(msg Msg, in Input) ([]Effect, bool) {
 	return nil, true
 }
 
-// benchTo asks the question of a step; the half-typed value stays with the
-// question it was typed for and is dropped.
+// benchType takes one key. While a value is on its way to the disk it stays as
+// it is, and what is typed waits for the next question.
+func (m *Model) benchType(key string) {
+	b := &m.Bench
+	if b.Sending != "" {
+		b.Next = Type(b.Next, key)
+		return
+	}
+	b.Text, b.Refuse = Type(b.Text, key), ""
+	b.Quarter, b.Side = 0, ""
+}
+
+// benchLeave goes to another question unless a value is on its way to the
+// disk.
+func (m *Model) benchLeave(step string) {
+	if m.Bench.Sending != "" {
+		m.writing()
+		return
+	}
+	m.benchTo(step)
+}
+
+// benchTo asks the question of a step; a half-typed value belongs to the
+// question it was typed for and goes with it.
 func (m *Model) benchTo(step string) {
 	b := &m.Bench
-	if step != b.At && b.Sending == "" {
+	if step != b.At {
 		b.Text = ""
 	}
 	b.At = step
@@ -260,7 +288,7 @@ func (m *Model) benchPanel(p Panel, in Input) {
 // the next.
 func (m *Model) benchSkip(in Input) {
 	b := &m.Bench
-	if in.NowMS-b.skipMS < doubleMS {
+	if in.NowMS-b.skipMS < doubleMS || m.writing() {
 		return
 	}
 	b.skipMS = in.NowMS

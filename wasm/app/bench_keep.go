@@ -18,8 +18,7 @@ func (m *Model) benchKeep(sure bool, in Input) []Effect {
 	switch {
 	case !ok, in.NowMS-b.keepMS < doubleMS, b.Panel != PanelNone && in.NowMS-b.panelMS < doubleMS:
 		return nil
-	case b.Sending != "":
-		b.Refuse = "The last reading is still being written."
+	case m.writing():
 		return nil
 	}
 	if b.Refuse = m.Refusal(); b.Refuse != "" {
@@ -46,6 +45,16 @@ func (m *Model) benchKeep(sure bool, in Input) []Effect {
 	items := m.readingItems(q, v, in)
 	b.Sending = items[len(items)-1].ID
 	return m.write(in, items...)
+}
+
+// writing says, here and on the screen, that what was done last is not on the
+// disk yet: a reading never goes to a pass that may not come to be.
+func (m *Model) writing() bool {
+	if len(m.Save.Waiting) == 0 && m.Bench.Sending == "" {
+		return false
+	}
+	m.Bench.Refuse = "The last one is still being written."
+	return true
 }
 
 // readingItems makes the items of one kept value; the reading is the last,
@@ -110,7 +119,8 @@ func raw(v any) json.RawMessage {
 // field is cleared and the next question asked.
 func (m *Model) benchWritten() {
 	b := &m.Bench
-	b.Sending, b.Text, b.Refuse, b.Quarter, b.Side = "", "", "", 0, ""
+	b.Sending, b.Text, b.Next = "", b.Next, ""
+	b.Refuse, b.Quarter, b.Side = "", 0, ""
 	m.benchSettle()
 }
 
@@ -121,7 +131,7 @@ func (m *Model) benchSettle() {
 	b := &m.Bench
 	steps := m.Steps()
 	at := Place(steps, b.At)
-	if at >= 0 && !steps[at].Full() {
+	if b.Sending != "" || at >= 0 && (!steps[at].Full() || steps[at].Half) {
 		return
 	}
 	if at < 0 && b.At == "" && NextOpen(steps, "") == "" {

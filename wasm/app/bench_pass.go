@@ -22,7 +22,7 @@ func (m *Model) passItems(id, name string, cylinder int, habit string) []book.It
 // newPass begins another pass; its first question follows when it is kept.
 func (m *Model) newPass(msg BenchNewPass, in Input) []Effect {
 	b := &m.Bench
-	if b.Sending != "" || len(m.Save.Waiting) > 0 {
+	if m.writing() {
 		return nil
 	}
 	id := in.ID(2)
@@ -35,7 +35,7 @@ func (m *Model) newPass(msg BenchNewPass, in Input) []Effect {
 // takePass takes another pass in hand at its first open question.
 func (m *Model) takePass(id string) {
 	b := &m.Bench
-	if b.Sending != "" || id == m.Open.Pass {
+	if id == m.Open.Pass || m.writing() {
 		b.Panel = PanelNone
 		return
 	}
@@ -51,14 +51,12 @@ func (m *Model) setHabit(habit string, in Input) []Effect {
 	b := &m.Bench
 	p := m.PassInHand()
 	switch {
-	case habit == m.Habit():
+	case habit == m.Habit() || m.writing():
 		return nil
 	case p == nil:
 		b.Habit = habit
 		m.benchTo("")
 		m.benchTo(NextOpen(m.Steps(), ""))
-		return nil
-	case len(m.Save.Waiting) > 0:
 		return nil
 	case len(m.Open.Tally.Readings) == 0 && len(m.Open.Tally.Stops) == 0:
 		path := "passes/" + p.ID + ".habit"
@@ -106,7 +104,7 @@ func WindowSets() []WindowSet {
 }
 
 func (m *Model) makeWindows(key string, in Input) []Effect {
-	if len(m.Open.Build.Windows) > 0 || len(m.Save.Waiting) > 0 {
+	if len(m.Open.Build.Windows) > 0 || m.writing() {
 		return nil
 	}
 	var items []book.Item

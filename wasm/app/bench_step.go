@@ -27,6 +27,7 @@ type Step struct {
 	Event   string
 	Want    int // readings asked for; whole pairs at a stop check
 	Have    int // readings that count; whole pairs at a stop check
+	Half    bool // of a stop check: the first reading of a pair is there
 	Skipped bool
 }
 
@@ -89,9 +90,9 @@ func rank(kind string) int {
 }
 
 func (p Plan) stop(when string) Step {
-	whole, _ := pairs(p.Tally.StopsOf(when))
+	whole, open := pairs(p.Tally.StopsOf(when))
 	id := "stop/" + when
-	return Step{ID: id, When: when, Want: 1, Have: whole, Skipped: slices.Contains(p.Skipped, id)}
+	return Step{ID: id, When: when, Want: 1, Have: whole, Half: open != nil, Skipped: slices.Contains(p.Skipped, id)}
 }
 
 func (p Plan) event(w build.Window, event string) Step {

@@ -23,7 +23,7 @@ func (m *Model) benchStrike(msg BenchStrike, in Input) []Effect {
 }
 
 func (m *Model) strike(id, reason string, in Input) []Effect {
-	if id == "" || !m.standing(id) {
+	if id == "" || m.writing() || !m.standing(id) {
 		return nil
 	}
 	return m.write(in, m.item(book.KindStrike, in.ID(1), book.StrikeBody{
@@ -32,7 +32,7 @@ func (m *Model) strike(id, reason string, in Input) []Effect {
 }
 
 func (m *Model) unstrike(id string, in Input) []Effect {
-	if id == "" || m.standing(id) {
+	if m.writing() || !m.struckOut(id) {
 		return nil
 	}
 	return m.write(in, m.item(book.KindUnstrike, in.ID(1), book.TargetBody{Target: id, Base: m.strikeHead(id)}))
@@ -44,19 +44,16 @@ func (m *Model) strikeHead(id string) string {
 	return base
 }
 
-// standing says that a reading is in the open build and counts.
+// standing says that a reading of the pass in hand counts, struckOut that it
+// does not.
 func (m *Model) standing(id string) bool {
-	for _, r := range m.Open.Tally.Readings {
-		if r.ID == id {
-			return r.Struck == ""
-		}
-	}
-	for _, s := range m.Open.Tally.Stops {
-		if s.ID == id {
-			return s.Struck == ""
-		}
-	}
-	return false
+	reason, ok := m.Open.Tally.why(id)
+	return ok && reason == ""
+}
+
+func (m *Model) struckOut(id string) bool {
+	reason, ok := m.Open.Tally.why(id)
+	return ok && reason != ""
 }
 
 // stepOf is the step that a kept reading of the pass in hand belongs to.

@@ -4,6 +4,7 @@ import (
 	"slices"
 
 	"portwright/engine/book"
+	"portwright/engine/findings"
 )
 
 // started asks for the book; the address is kept until the book is there.
@@ -86,23 +87,21 @@ func (m *Model) buildLoaded(msg BuildLoaded, in Input) []Effect {
 	return m.engineAt(ParseRoute(m.wanted).Field)
 }
 
-// resume puts the hand back as it was left: a reading that was on its way is
-// either in the book, then its question is done with, or still in the field.
+// resume puts the hand back as it was left: the same question, the same
+// half-typed value. A reading that was on its way is either in the book, then
+// its question is done with, or still in the field.
 func (m *Model) resume() {
 	b := &m.Bench
-	if b.Sending != "" {
-		if m.holds(b.Sending) {
-			b.Text = ""
-			b.Quarter, b.Side = 0, ""
-		}
-		b.Sending = ""
+	written := b.Sending != "" && m.holds(b.Sending)
+	if written {
+		b.Text = b.Next
 	}
-	if Place(m.Steps(), b.At) < 0 {
+	b.Sending, b.Next = "", ""
+	switch {
+	case Place(m.Steps(), b.At) < 0:
 		b.Text = ""
 		b.At = NextOpen(m.Steps(), "")
-		return
-	}
-	if b.Text == "" {
+	case written:
 		m.benchSettle()
 	}
 }
@@ -142,6 +141,11 @@ func (m *Model) refresh() {
 	o.Fold = book.Fold(o.Entries)
 	o.Build = o.Fold.Build
 	o.Results, o.Err = nil, ""
+	if r, err := findings.Run(o.Build, findings.Options{}); err != nil {
+		o.Err = err.Error()
+	} else {
+		o.Results = r
+	}
 	m.tallyPass()
 }
 

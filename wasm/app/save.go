@@ -65,6 +65,7 @@ func (m *Model) kept(msg Kept, in Input) []Effect {
 	}
 	w := m.Save.Waiting[at]
 	m.Save.Waiting = slices.Delete(slices.Clone(m.Save.Waiting), at, at+1)
+	m.Bench.Refuse = ""
 	m.putCard(w.Card)
 	if at > 0 {
 		return nil
@@ -110,7 +111,7 @@ func (m *Model) giveUp(in Input) []Effect {
 	}
 	w := m.Save.Waiting[0]
 	if m.Bench.Sending == w.Token {
-		m.Bench.Sending = ""
+		m.Bench.Sending, m.Bench.Next = "", ""
 	}
 	m.unwritten(w)
 	m.Save.Waiting = m.Save.Waiting[1:]

@@ -55,6 +55,25 @@ func tallyOf(f *book.Folded, pass string) Tally {
 	return t
 }
 
+// why returns the reason why a reading does not count, "" when it does; ok is
+// false when there is none with this ID.
+func (t Tally) why(id string) (reason string, ok bool) {
+	for _, r := range t.Readings {
+		if r.ID == id {
+			return r.Struck, true
+		}
+	}
+	for _, s := range t.Stops {
+		if s.ID == id {
+			return s.Struck, true
+		}
+	}
+	return "", false
+}
+
+// Why is the reason why a reading does not count.
+func (t Tally) Why(id string) string { reason, _ := t.why(id); return reason }
+
 // Of returns the readings of one window's event.
 func (t Tally) Of(window, event string) []Reading {
 	var out []Reading

@@ -15,7 +15,7 @@ type Deed struct {
 	Reason string // of a strike
 }
 
-// Deeds follow from this device's own entries alone, so that they are the same
+// Deeds follow from this device's own entries in the pass in hand alone, so that they are the same
 // after a kill: what can be taken back, and what was taken back and can be put
 // back, latest last. A strike with reason "taken back" of the latest reading
 // takes it back; an unstrike after that puts it back; everything new that is
@@ -30,7 +30,7 @@ func (m *Model) Deeds() (done, undone []Deed) {
 	slices.SortFunc(own, func(a, b book.Entry) int { return cmp.Compare(a.Seq, b.Seq) })
 	for _, e := range own {
 		d, ok := deedOf(e)
-		if !ok {
+		if _, known := m.Open.Tally.why(d.Target); !ok || !known {
 			continue
 		}
 		switch {
@@ -128,7 +128,7 @@ func (m *Model) putBack(in Input) []Effect {
 // doubleUndo says that a tap comes too soon: within a double tap, or before
 // the disk has what it would undo.
 func (m *Model) doubleUndo(in Input) bool {
-	if len(m.Save.Waiting) > 0 || in.NowMS-m.Bench.undoMS < doubleMS {
+	if m.writing() || in.NowMS-m.Bench.undoMS < doubleMS {
 		return true
 	}
 	m.Bench.undoMS = in.NowMS

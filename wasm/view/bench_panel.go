@@ -22,7 +22,7 @@ func panelOf(m *app.Model) *BenchPanel {
 	case app.PanelStrike:
 		p.Title = "Strike " + chipText(m, m.Bench.Chip) + " out?"
 		p.Lines = []string{"It stays in the record with the reason and counts no more."}
-		if reason := struckWhy(m, m.Bench.Chip); reason != "" {
+		if reason := m.Open.Tally.Why(m.Bench.Chip); reason != "" {
 			p.Title = chipText(m, m.Bench.Chip) + " is struck out"
 			p.Lines = []string{"Reason: " + reason + "."}
 		}
@@ -52,20 +52,6 @@ func chipText(m *app.Model, id string) string {
 		}
 	}
 	return "the reading"
-}
-
-func struckWhy(m *app.Model, id string) string {
-	for _, r := range m.Open.Tally.Readings {
-		if r.ID == id {
-			return r.Struck
-		}
-	}
-	for _, r := range m.Open.Tally.Stops {
-		if r.ID == id {
-			return r.Struck
-		}
-	}
-	return ""
 }
 
 // Cautions of the bench, in own words; each stands where its risk arises.

@@ -1,0 +1,338 @@
+package app_test
+
+import (
+	"slices"
+	"strings"
+	"testing"
+
+	"portwright/engine/build"
+	"portwright/engine/unit"
+	"portwright/wasm/app"
+)
+
+func ids(steps []app.Step) string {
+	var out []string
+	for _, s := range steps {
+		out = append(out, s.ID)
+	}
+	return strings.Join(out, " ")
+}
+
+// The order of a pass is the workshop's: stop check, then exhaust, transfers,
+// boost, intake, opens before closes, and the stop check again (common
+// practice, no source).
+func TestOrderOfQuestions(t *testing.T) {
+	windows := []build.Window{
+		{ID: "i", Name: "intake", Kind: build.KindIntake}, {ID: "b", Name: "boost", Kind: build.KindBoost},
+		{ID: "t", Name: "transfer", Kind: build.KindTransfer}, {ID: "e", Name: "exhaust", Kind: build.KindExhaust},
+		{ID: "u", Name: "transfer rear", Kind: build.KindTransfer},
+	}
+	for name, c := range map[string]struct {
+		plan app.Plan
+		want string
+	}{
+		"everything": {app.Plan{}, "stop/before read/e/opens read/e/closes read/t/opens read/t/closes read/u/opens read/u/closes read/b/opens read/b/closes read/i/opens read/i/closes stop/after"},
+		"openings only": {app.Plan{Mode: app.OpeningsOnly},
+			"stop/before read/e/opens read/t/opens read/u/opens read/b/opens read/i/opens stop/after"},
+		"first look":          {app.Plan{Mode: app.FirstLook}, "read/e/opens read/t/opens read/u/opens read/b/opens read/i/opens"},
+		"zero where it opens": {app.Plan{Habit: build.HabitOpenZero}, "read/e/closes read/t/closes read/u/closes read/b/closes read/i/closes"},
+		"depths":              {app.Plan{Habit: build.HabitDepth}, "read/e/opens read/t/opens read/u/opens read/b/opens read/i/opens"},
+		"stop check skipped":  {app.Plan{Mode: app.OpeningsOnly, Skipped: []string{"stop/before"}}, "stop/before read/e/opens read/t/opens read/u/opens read/b/opens read/i/opens"},
+	} {
+		t.Run(name, func(t *testing.T) {
+			c.plan.Windows = windows
+			if got := ids(c.plan.Steps()); got != c.want {
+				t.Errorf("order\n got %s\nwant %s", got, c.want)
+			}
+		})
+	}
+}
+
+func TestHowManyReadingsAreAsked(t *testing.T) {
+	w := []build.Window{{ID: "e", Name: "exhaust", Kind: build.KindExhaust}}
+	for _, c := range []struct {
+		plan app.Plan
+		want int
+	}{{app.Plan{}, 3}, {app.Plan{Repeats: 2}, 2}, {app.Plan{Repeats: 4, Mode: app.FirstLook}, 1}} {
+		c.plan.Windows = w
+		steps := c.plan.Steps()
+		if got := steps[app.Place(steps, "read/e/opens")].Want; got != c.want {
+			t.Errorf("repeats %d, mode %q: %d readings asked, want %d", c.plan.Repeats, c.plan.Mode, got, c.want)
+		}
+	}
+}
+
+// After the set of a question is good the next one comes by itself; struck
+// readings count no more and are asked for again once the rest is done.
+func TestNextComesByItself(t *testing.T) {
+	p := newBench()
+	at := func(want string) {
+		t.Helper()
+		if got := p.m.Bench.At; got != want {
+			t.Fatalf("asks %q, want %q", got, want)
+		}
+	}
+	at("stop/before")
+	p.types("341", "23")
+	at("read/w1/opens")
+	p.types("104.5", "104", "104.5")
+	at("read/w1/closes")
+	p.send(app.BenchStrike{ID: p.m.Open.Tally.Of("w1", build.Opens)[1].ID, Reason: app.ReasonMisread})
+	p.settle()
+	at("read/w1/closes")
+	p.types("259.5", "259.5", "259.5")
+	at("read/w2/opens")
+	for _, window := range []string{"w2", "w3", "w4"} {
+		p.types("122", "122", "122")
+		at("read/" + window + "/closes")
+		p.types("242", "242", "242")
+	}
+	at("stop/after")
+	p.types("341", "23")
+	at("read/w1/opens") // the struck one is asked for again
+	p.types("104.5")
+	at("")
+}
+
+func TestStopCheckAlternates(t *testing.T) {
+	p := newBench()
+	ways := func() string {
+		q, ok := p.m.Question()
+		if !ok {
+			return "no question"
+		}
+		return q.Way
+	}
+	if ways() != app.WayRunning {
+		t.Fatalf("the first reading is taken %s", ways())
+	}
+	p.types("341")
+	if ways() != app.WayBack {
+		t.Fatalf("the second reading is taken %s", ways())
+	}
+	p.types("23")
+	p.send(app.BenchGo{Step: "stop/before"}) // the repeat
+	if ways() != app.WayRunning {
+		t.Fatalf("the repeat begins %s", ways())
+	}
+	p.types("341.5", "23.5")
+	stops := p.m.Open.Tally.Stops
+	if len(stops) != 4 || stops[0].Check != stops[1].Check || stops[2].Check != stops[3].Check || stops[0].Check == stops[2].Check {
+		t.Fatalf("four readings do not make two checks: %+v", stops)
+	}
+	checks := p.m.Open.Build.Passes[0].Stops
+	if len(checks) != 2 || !slices.Equal(checks[0].Readings, []float64{341, 23}) || !slices.Equal(checks[1].Readings, []float64{341.5, 23.5}) {
+		t.Errorf("checks in the build: %+v", checks)
+	}
+}
+
+func TestSkipBackAndList(t *testing.T) {
+	p := newBench()
+	p.send(app.BenchSkip{})
+	if p.m.Bench.At != "read/w1/opens" {
+		t.Fatalf("after the skip asks %q", p.m.Bench.At)
+	}
+	p.send(app.BenchStep{By: -1})
+	if p.m.Bench.At != "stop/before" {
+		t.Fatalf("back asks %q", p.m.Bench.At)
+	}
+	p.send(app.BenchGo{Step: "read/w4/opens"})
+	p.types("75", "75", "75")
+	if p.m.Bench.At != "read/w4/closes" {
+		t.Fatalf("after the set asks %q", p.m.Bench.At)
+	}
+	p.send(app.BenchStep{By: 1})
+	if p.m.Bench.At != "" {
+		t.Fatalf("beyond the last asks %q", p.m.Bench.At)
+	}
+	p.send(app.BenchStep{By: -1})
+	if p.m.Bench.At != "read/w4/closes" {
+		t.Fatalf("back from the end asks %q", p.m.Bench.At)
+	}
+}
+
+// A second tap on Keep or skip within a quarter of a second is the same tap.
+func TestDoubleTaps(t *testing.T) {
+	p := newBench()
+	p.send(app.BenchSkip{})
+	for _, r := range "104" {
+		p.send(app.BenchType{Key: string(r)})
+	}
+	in := app.Input{NowMS: p.now + 300, Fresh: "0000aaaa-0000-7000-8000-000000000000"}
+	first := p.m.Update(app.BenchKeep{}, in)
+	a, ok := first[0].(app.Append)
+	if !ok {
+		t.Fatalf("Keep asks for %T", first[0])
+	}
+	p.m.Update(app.Kept{Token: a.Token, Entries: p.disk.keep(a.Items, p.now), AtMS: p.now}, in)
+	p.m.Update(app.BenchType{Key: "1"}, in)
+	in.NowMS += 200
+	for _, f := range p.m.Update(app.BenchKeep{}, in) {
+		if _, ok := f.(app.Append); ok {
+			t.Error("the second tap of a double tap kept a reading")
+		}
+	}
+	in.NowMS += 100
+	if fx := p.m.Update(app.BenchKeep{Sure: true}, in); len(fx) == 0 {
+		t.Error("a tap 300 ms later was not taken")
+	}
+}
+
+func TestType(t *testing.T) {
+	for _, c := range []struct{ keys, want string }{
+		{"1 0 4 . 5", "104.5"}, {"1 0 4 half", "104.5"}, {"half", "0.5"}, {". 5", "0.5"}, {"1 . . 5", "1.5"}, {"1 , 5", "1.5"},
+		{"0 5", "5"}, {"0 0", "0"}, {"1 erase", ""}, {"erase", ""}, {"1 0 4 . half", "104.5"}, {"1 2 3 4 5 6 7", "123456"}, {"1 x - e", "1"},
+	} {
+		text := ""
+		for _, k := range strings.Fields(c.keys) {
+			text = app.Type(text, k)
+		}
+		if text != c.want {
+			t.Errorf("%s gives %q, want %q", c.keys, text, c.want)
+		}
+		if text != "" {
+			if _, err := unit.ParseNumber(text); err != nil {
+				t.Errorf("%s gives %q: %v", c.keys, text, err)
+			}
+		}
+	}
+}
+
+// What can't be is refused at once, by name; what is odd is asked about and
+// never blocked.
+func TestRefusedAndAsked(t *testing.T) {
+	p := newBench()
+	p.send(app.BenchSkip{})
+	for _, r := range "361" {
+		p.send(app.BenchType{Key: string(r)})
+	}
+	if got, want := p.m.Refusal(), "361 is more than the wheel's 360."; got != want {
+		t.Errorf("says %q, want %q", got, want)
+	}
+	p.send(app.BenchKeep{Sure: true})
+	p.settle()
+	if n := len(p.m.Open.Tally.Readings); n != 0 {
+		t.Fatalf("361 was kept")
+	}
+	for range 3 {
+		p.send(app.BenchType{Key: "erase"})
+	}
+	p.types("104", "134")
+	if p.m.Bench.Panel != app.PanelOdd || len(p.m.Open.Tally.Readings) != 1 || p.m.Bench.Text != "134" {
+		t.Fatalf("134 beside 104: panel %q, %d kept, %q in hand", p.m.Bench.Panel, len(p.m.Open.Tally.Readings), p.m.Bench.Text)
+	}
+	p.send(app.Key{Key: "Enter"})
+	p.settle()
+	if len(p.m.Open.Tally.Readings) != 2 || p.m.Bench.Panel != app.PanelNone {
+		t.Error("kept all the same, and was not")
+	}
+}
+
+// A whole window with the keys of a number pad alone.
+func TestNumberPad(t *testing.T) {
+	p := newBench()
+	for _, k := range strings.Fields("+ 1 0 4 / Enter 1 0 5 Backspace 4 , 5 Enter 1 0 4 Enter 2 5 9 . 5 Enter") {
+		p.send(app.Key{Key: k})
+		p.settle()
+	}
+	var got []float64
+	for _, r := range p.m.Open.Tally.Readings {
+		got = append(got, r.Value.Value)
+	}
+	if want := []float64{104.5, 104.5, 104, 259.5}; !slices.Equal(got, want) {
+		t.Errorf("kept %v, want %v", got, want)
+	}
+	p.send(app.Key{Key: "-"})
+	p.settle()
+	if p.m.Open.Tally.Readings[3].Struck != app.ReasonTakenBack {
+		t.Error("the last one was not taken back")
+	}
+	p.send(app.Key{Key: "ArrowLeft"})
+	if p.m.Bench.At != "read/w1/opens" {
+		t.Errorf("left asks %q", p.m.Bench.At)
+	}
+}
+
+// Undo walks back through what was done, and forward again.
+func TestUndo(t *testing.T) {
+	p := newBench()
+	p.send(app.BenchSkip{})
+	p.types("104", "104.5")
+	struck := func() string {
+		var out []string
+		for _, r := range p.m.Open.Tally.Readings {
+			out = append(out, r.Struck)
+		}
+		return strings.Join(out, "|")
+	}
+	do := func(msg app.Msg, want string) {
+		t.Helper()
+		p.send(msg)
+		p.settle()
+		if got := struck(); got != want {
+			t.Fatalf("after %T: %q, want %q", msg, got, want)
+		}
+	}
+	do(app.TakeBack{}, "|taken back")
+	do(app.TakeBack{}, "taken back|taken back")
+	do(app.TakeBack{}, "taken back|taken back")
+	do(app.PutBack{}, "|taken back")
+	p = p.kill() // the same after a kill
+	do(app.PutBack{}, "|")
+	do(app.PutBack{}, "|")
+	first := p.m.Open.Tally.Readings[0].ID
+	do(app.BenchStrike{ID: first, Reason: app.ReasonBumped}, "wheel bumped|")
+	do(app.TakeBack{}, "|")
+	do(app.PutBack{}, "wheel bumped|")
+	do(app.BenchUnstrike{ID: first}, "|")
+}
+
+// The value stays on the screen while the disk has no room, and can be tried
+// again, or taken back into the field.
+func TestNotSaved(t *testing.T) {
+	p := newBench()
+	p.send(app.BenchSkip{})
+	for _, r := range "104.5" {
+		p.send(app.BenchType{Key: string(r)})
+	}
+	p.send(app.BenchKeep{})
+	p.next(false)
+	if !p.m.Save.Failed || p.m.Bench.Text != "104.5" || len(p.m.Open.Tally.Readings) != 0 {
+		t.Fatalf("failed %v, %q in hand, %d kept", p.m.Save.Failed, p.m.Bench.Text, len(p.m.Open.Tally.Readings))
+	}
+	p.send(app.Visible{Shown: true}) // tries by itself
+	p.next(false)
+	p.send(app.GiveUp{})
+	if p.m.Save.Failed || p.m.Bench.Text != "104.5" || p.m.Bench.Sending != "" || len(p.disk.aside) != 0 {
+		t.Fatalf("given up: failed %v, %q in hand, sending %q, %d aside", p.m.Save.Failed, p.m.Bench.Text, p.m.Bench.Sending, len(p.disk.aside))
+	}
+	p.send(app.BenchKeep{})
+	p.next(false)
+	p.send(app.TryAgain{})
+	p.settle()
+	if n := len(p.m.Open.Tally.Readings); n != 1 || p.m.Bench.Text != "" || p.m.Save.Failed {
+		t.Errorf("%d kept, %q in hand, failed %v", n, p.m.Bench.Text, p.m.Save.Failed)
+	}
+}
+
+// On a 0-90-0-90 wheel a value close to a quarter's end asks which.
+func TestQuarterIsAsked(t *testing.T) {
+	p := newBench()
+	p.send(app.EngineChoose{Path: "wheel.numbering", Value: build.Numbering90})
+	p.settle()
+	p.send(app.BenchSkip{})
+	p.types("88")
+	if p.m.Bench.Panel != app.PanelQuarter {
+		t.Fatalf("panel %q", p.m.Bench.Panel)
+	}
+	p.send(app.BenchQuarter{Quarter: 1})
+	p.settle()
+	rs := p.m.Open.Build.Passes[0].Readings
+	if len(rs) != 1 || rs[0].Quarter != 1 || rs[0].Value.Value != 88 {
+		t.Errorf("kept %+v", rs)
+	}
+	p.types("76")
+	if len(p.m.Open.Build.Passes[0].Readings) != 2 && p.m.Bench.Panel == app.PanelQuarter {
+		t.Error("76 was asked about")
+	}
+}
