@@ -178,14 +178,13 @@ func (t *tree) properties(m *mount, old, now []vugu.VGProperty) {
 // The handlers themselves are looked up in m.node when an event comes.
 func (t *tree) listeners(m *mount) {
 	specs := m.node.DOMEventHandlerSpecList
-	if len(specs) == 0 && len(m.listens) == 0 {
+	if slices.EqualFunc(specs, m.listens, func(s vugu.DOMEventHandlerSpec, l listen) bool { return listenFor(&s) == l }) {
 		return
 	}
 	had := len(m.listens) > 0
 	var want []listen
-	for _, s := range specs {
-		l := listen{event: s.EventType, flags: bit(s.Capture)*flagCapture | bit(s.Passive)*flagPassive}
-		if !slices.Contains(want, l) {
+	for i := range specs {
+		if l := listenFor(&specs[i]); !slices.Contains(want, l) {
 			want = append(want, l)
 		}
 	}
@@ -208,6 +207,10 @@ func (t *tree) listeners(m *mount) {
 	case had:
 		delete(t.events, m.id)
 	}
+}
+
+func listenFor(s *vugu.DOMEventHandlerSpec) listen {
+	return listen{event: s.EventType, flags: bit(s.Capture)*flagCapture | bit(s.Passive)*flagPassive}
 }
 
 func bit(b bool) uint32 {

@@ -51,9 +51,13 @@ func (t *tree) reconcile(parent uint32, kids []*mount, want []child) []*mount {
 		default:
 			next[i] = t.create(c)
 		}
-		t.rendered = append(t.rendered, c.after...)
+		if c.ends != nil {
+			t.rendered = append(t.rendered, *c.ends...)
+		}
 	}
-	t.place(parent, next, head, from)
+	if len(newMid) > 0 {
+		t.place(parent, next, head, from)
+	}
 	return next
 }
 

@@ -47,10 +47,10 @@ type mount struct {
 
 // child is a node to be shown: what flattening the tree gives for a parent.
 type child struct {
-	node  *vugu.VGNode
-	kind  kind
-	key   key
-	after []any // components whose output ends with this node
+	node *vugu.VGNode
+	kind kind
+	key  key
+	ends *[]any // components whose output ends with this node
 }
 
 // tree is the mounted tree and the comparison with the next one. It writes to
@@ -64,6 +64,7 @@ type tree struct {
 	results *vugu.BuildResults
 
 	flat     []child  // stack of flattened children
+	high     int      // how high it was in this update
 	rendered []any    // components in the order in which they are complete
 	hooks    []*mount // with create or populate handlers to run
 	created  map[*mount]bool
@@ -82,9 +83,11 @@ func (t *tree) update(results *vugu.BuildResults, root vugu.Builder) {
 	t.results = results
 	t.rendered, t.hooks = t.rendered[:0], t.hooks[:0]
 	clear(t.created)
-	t.flat = t.flat[:0]
+	t.flat, t.high = t.flat[:0], 0
 	t.component(root, 0, inHTML, nil)
 	t.kids = t.reconcile(rootID, t.kids, t.flat)
+	t.high = max(t.high, len(t.flat))
+	clear(t.flat[:min(t.high, cap(t.flat))]) // lets go of what the children hold
 }
 
 // flatten appends what n stands for to t.flat: itself, or the nodes of its
@@ -130,7 +133,10 @@ func (t *tree) component(c any, base int, ns namespace, owner *key) {
 	case !hasRendered(c):
 	case len(t.flat) > base:
 		last := &t.flat[len(t.flat)-1]
-		last.after = append(last.after, c)
+		if last.ends == nil {
+			last.ends = new([]any)
+		}
+		*last.ends = append(*last.ends, c)
 	default:
 		t.rendered = append(t.rendered, c)
 	}
@@ -166,16 +172,16 @@ func (k kind) inside() namespace {
 }
 
 func nameOf(n *vugu.VGNode) string {
-	if n.Type != vugu.ElementNode {
-		return ""
+	id := ""
+	for i := range n.Attr {
+		switch n.Attr[i].Key {
+		case "data-key":
+			return "key " + n.Attr[i].Val
+		case "id":
+			id = "id " + n.Attr[i].Val
+		}
 	}
-	if v, ok := attribute(n, "data-key"); ok {
-		return "key " + v
-	}
-	if v, ok := attribute(n, "id"); ok {
-		return "id " + v
-	}
-	return ""
+	return id
 }
 
 // attribute returns the value in force: of several with one name, the last.
@@ -282,7 +288,7 @@ func (t *tree) content(m *mount, old *vugu.VGNode) {
 		t.flatten(c, start, m.kind.inside(), nil)
 	}
 	m.kids = t.reconcile(m.id, m.kids, t.flat[start:])
-	clear(t.flat[start:]) // lets go of what the children hold
+	t.high = max(t.high, len(t.flat))
 	t.flat = t.flat[:start]
 }
 

@@ -1,0 +1,41 @@
+package rendertest
+
+import (
+	"slices"
+	"time"
+
+	"portwright/wasm/e2e/chrome"
+)
+
+// Times says how long a table of 2,000 rows (scene "rows") takes. Update is
+// one tap that changes one text: handler, build of all rows, comparison and
+// page change, without layout and paint.
+type Times struct {
+	FirstMS                  float64 // from New to the rows standing in the page
+	UpdateMS, UpdateWorstMS  float64 // median and largest of the taps
+	Nodes, ProgramBytesFirst int
+}
+
+// Measure opens the table and taps n times.
+func Measure(p *chrome.Page, url string, n int) Times {
+	p.Goto("about:blank")
+	p.Goto(url + "/#rows")
+	p.WaitFor("window.rt", time.Minute)
+	type state struct{ Nodes, Code, Text int }
+	s := chrome.MustEval[state](p, "rt.stats()")
+	t := Times{
+		FirstMS: chrome.MustEval[float64](p, "rt.firstMS"),
+		Nodes:   s.Nodes, ProgramBytesFirst: s.Code + s.Text,
+	}
+	times := make([]float64, 0, n)
+	for range n {
+		times = append(times, chrome.MustEval[float64](p, `new Promise(done => setTimeout(() => {
+			const begin = performance.now();
+			document.querySelector("#plus").click();
+			done(performance.now() - begin);
+		}, 5))`))
+	}
+	slices.Sort(times)
+	t.UpdateMS, t.UpdateWorstMS = times[len(times)/2], times[len(times)-1]
+	return t
+}

@@ -1,0 +1,15 @@
+package rendertest
+
+import "testing"
+
+// TestMeasure checks that the measurement measures: the taps counted, and no
+// time is zero. How long it takes is for the bench command to say.
+func TestMeasure(t *testing.T) {
+	b := open(t, "rows")
+	m := Measure(b.Page, shared.url, 8)
+	t.Logf("%+v", m)
+	if m.FirstMS <= 0 || m.UpdateMS <= 0 || m.UpdateWorstMS < m.UpdateMS || m.Nodes < 12_000 || m.ProgramBytesFirst < 100_000 {
+		t.Errorf("measured %+v", m)
+	}
+	shows(t, b, "#count", "8")
+}
