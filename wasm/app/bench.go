@@ -14,6 +14,7 @@ type BenchState struct {
 	Panel  Panel
 	Chip   string // reading that the strike panel is about
 	Refuse string // why Keep refused, in words
+	Said   string // the reading that was kept last, to be read out
 	Doubt  string // what is odd about the value, asked in panel PanelOdd
 
 	keepMS, skipMS, panelMS, undoMS int64  // last accepted taps, for double taps

@@ -6,7 +6,9 @@ import (
 	"strings"
 
 	"portwright/engine/build"
+	"portwright/engine/findings"
 	"portwright/engine/unit"
+	"portwright/engine/wheel"
 )
 
 // Limits of what is asked about; none of them blocks. Common practice, no
@@ -16,6 +18,7 @@ const (
 	oddDeg      = 3.0  // a repeat further from the others than this is asked about
 	oddMM       = 0.5  // the same for a depth
 	oddArcDeg   = 12.0 // stop readings closer than this halve badly
+	sideDeg     = 10.0 // a reading this far on the wrong side of a dead centre is asked about
 	quarterDeg  = 6.0  // nearer to a quarter's end than this the quarter is asked
 	deepestMM   = 300.0
 	slippedUnit = 3.0 // a depth this many strokes deep, or this small a part of one, looks like another unit
@@ -87,8 +90,56 @@ func (m *Model) doubt(q Question, v float64) string {
 		if d := m.doubtDepth(q, v); d != "" {
 			return d
 		}
+	default:
+		if d := m.doubtSide(q, v); d != "" {
+			return d
+		}
 	}
 	return m.doubtRepeat(q, v)
+}
+
+// doubtSide asks when a stop check says that the piston moves the other way at
+// a reading than it must: the wrong event, window or scale. Only a 0-360 wheel
+// can say so; a valve that the crank turns may be open anywhere.
+func (m *Model) doubtSide(q Question, v float64) string {
+	p := m.ResultInHand()
+	if p == nil || p.Zero == nil || m.Habit() != build.HabitTDCZero || m.WheelMost() != 360 || m.Bench.Side != "" {
+		return ""
+	}
+	intake := m.Open.Build.Engine.Intake
+	if q.Kind == build.KindIntake && intake != "" && intake != build.IntakePistonPort {
+		return ""
+	}
+	w := m.Open.Build.Wheel
+	scale, err := wheel.New(w.Numbering, w.Numbers)
+	if err != nil {
+		return ""
+	}
+	a := unit.Signed(scale.Angle(v, p.Zero.TDCReadsDeg)) // going down 0 to 180, going up -180 to 0
+	down := GoingDown(q.Kind, q.Event)
+	past := math.Min(math.Abs(a), 180-math.Abs(a)) // from the nearer dead centre
+	if down == (a >= 0) || past <= sideDeg {
+		return ""
+	}
+	way, must := "up", "down"
+	if !down {
+		way, must = must, way
+	}
+	return m.Bench.Text + " is where the piston goes " + way + "; " + q.Name + " " + q.Event + " as it goes " + must + ". Another event, or another scale of the wheel?"
+}
+
+// ResultInHand is what the findings say of the pass in hand; nil when they
+// say nothing.
+func (m *Model) ResultInHand() *findings.PassResult {
+	if m.Open == nil || m.Open.Results == nil {
+		return nil
+	}
+	for i := range m.Open.Results.Passes {
+		if p := &m.Open.Results.Passes[i]; p.ID == m.Open.Pass {
+			return p
+		}
+	}
+	return nil
 }
 
 func (m *Model) doubtStop(q Question, v float64) string {

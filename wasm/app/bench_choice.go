@@ -179,3 +179,22 @@ func (m *Model) passNamed(name string) bool {
 	}
 	return false
 }
+
+// Elements that the focus goes to when something opens or closes over the
+// keypad, so that a screen reader follows; neither takes the Enter key.
+const (
+	FocusOver  = "over"
+	FocusValue = "value"
+)
+
+// followPanel moves the focus with what lies over the keypad.
+func (m *Model) followPanel(was Panel) []Effect {
+	now := m.Bench.Panel
+	switch {
+	case m.Station != AtBench || m.Open == nil || now == was:
+		return nil
+	case now == PanelNone || now == PanelList:
+		return []Effect{FocusOn{FocusValue}}
+	}
+	return []Effect{FocusOn{FocusOver}}
+}

@@ -119,6 +119,7 @@ func raw(v any) json.RawMessage {
 // field is cleared and the next question asked.
 func (m *Model) benchWritten() {
 	b := &m.Bench
+	m.Notice, b.Said = "", b.Sending
 	b.Sending, b.Text, b.Next = "", b.Next, ""
 	b.Refuse, b.Quarter, b.Side = "", 0, ""
 	m.benchSettle()

@@ -25,8 +25,8 @@ type Step struct {
 	Name    string // window's name
 	Kind    string // window's kind
 	Event   string
-	Want    int // readings asked for; whole pairs at a stop check
-	Have    int // readings that count; whole pairs at a stop check
+	Want    int  // readings asked for; whole pairs at a stop check
+	Have    int  // readings that count; whole pairs at a stop check
 	Half    bool // of a stop check: the first reading of a pair is there
 	Skipped bool
 }

@@ -82,10 +82,10 @@ func TestNextComesByItself(t *testing.T) {
 	at("read/w1/closes")
 	p.types("259.5", "259.5", "259.5")
 	at("read/w2/opens")
-	for _, window := range []string{"w2", "w3", "w4"} {
-		p.types("122", "122", "122")
-		at("read/" + window + "/closes")
-		p.types("242", "242", "242")
+	for _, w := range []struct{ window, opens, closes string }{{"w2", "122", "242"}, {"w3", "122", "242"}, {"w4", "287", "77"}} {
+		p.types(w.opens, w.opens, w.opens)
+		at("read/" + w.window + "/closes")
+		p.types(w.closes, w.closes, w.closes)
 	}
 	at("stop/after")
 	p.types("341", "23")
@@ -225,6 +225,27 @@ func TestRefusedAndAsked(t *testing.T) {
 	p.settle()
 	if len(p.m.Open.Tally.Readings) != 2 || p.m.Bench.Panel != app.PanelNone {
 		t.Error("kept all the same, and was not")
+	}
+}
+
+// With a stop check in the book a reading on the wrong side of the turn is
+// asked about: exhaust opens as the piston goes down, a piston-port intake as
+// it goes up (common practice, no source).
+func TestWrongSideIsAsked(t *testing.T) {
+	for _, c := range []struct {
+		step, value string
+		asked       bool
+	}{
+		{"read/w1/opens", "104", false}, {"read/w1/opens", "256", true}, {"read/w1/closes", "104", true}, {"read/w1/closes", "256", false},
+		{"read/w4/opens", "287", false}, {"read/w4/opens", "75", true}, {"read/w4/closes", "75", false}, {"read/w1/opens", "185", false},
+	} {
+		p := newBench()
+		p.types("341", "23")
+		p.send(app.BenchGo{Step: c.step})
+		p.types(c.value)
+		if got := p.m.Bench.Panel == app.PanelOdd; got != c.asked {
+			t.Errorf("%s %s: asked %v (%s)", c.step, c.value, got, p.m.Bench.Doubt)
+		}
 	}
 }
 

@@ -9,7 +9,9 @@ func (m *Model) Update(msg Msg, in Input) []Effect {
 	if !outside(msg) {
 		m.Fresh.touched = true
 	}
+	panel := m.Bench.Panel
 	fx := m.dispatch(msg, in)
+	fx = append(fx, m.followPanel(panel)...)
 	return append(fx, m.keepDraft()...)
 }
 

@@ -17,7 +17,7 @@ func (c *BenchOver) Build(vgin *vugu.BuildIn) (vgout *vugu.BuildOut) {
 	var vgiterkey interface{}
 	_ = vgiterkey
 	var vgn *vugu.VGNode
-	vgn = &vugu.VGNode{Type: vugu.VGNodeType(3), Namespace: "", Data: "div", Attr: []vugu.VGAttribute{{Namespace: "", Key: "class", Val: "over"}, vugu.VGAttribute{Namespace: "", Key: "role", Val: "group"}}}
+	vgn = &vugu.VGNode{Type: vugu.VGNodeType(3), Namespace: "", Data: "div", Attr: []vugu.VGAttribute{{Namespace: "", Key: "class", Val: "over"}, vugu.VGAttribute{Namespace: "", Key: "id", Val: "over"}, vugu.VGAttribute{Namespace: "", Key: "tabindex", Val: "-1"}, vugu.VGAttribute{Namespace: "", Key: "role", Val: "group"}}}
 	vgout.Out = append(vgout.Out, vgn)	// root for output
 	vgn.AddAttrInterface("aria-label", c.View.Title)
 	vgn.AddAttrInterface("data-kind", c.View.Kind)

@@ -111,6 +111,69 @@ func (c *BenchPage) Build(vgin *vugu.BuildIn) (vgout *vugu.BuildOut) {
 					vgn.SetInnerHTML(c.View.Done.Sub)
 					vgn = &vugu.VGNode{Type: vugu.VGNodeType(1), Data: "\n      "}
 					vgparent.AppendChild(vgn)
+					if len(c.View.Done.Rows) > 0 {
+						vgn = &vugu.VGNode{Type: vugu.VGNodeType(3), Namespace: "", Data: "table", Attr: []vugu.VGAttribute{{Namespace: "", Key: "class", Val: "sum"}}}
+						vgparent.AppendChild(vgn)
+						{
+							vgparent := vgn
+							_ = vgparent
+							vgn = &vugu.VGNode{Type: vugu.VGNodeType(1), Data: "\n        "}
+							vgparent.AppendChild(vgn)
+							vgn = &vugu.VGNode{Type: vugu.VGNodeType(3), Namespace: "", Data: "thead", Attr: []vugu.VGAttribute(nil)}
+							vgparent.AppendChild(vgn)
+							vgn.SetInnerHTML(vugu.HTML("\x3Ctr\x3E\x3Cth scope=\"col\"\x3Ewindow\x3C/th\x3E\x3Cth scope=\"col\"\x3Eopens\x3C/th\x3E\x3Cth scope=\"col\"\x3Eopen for\x3C/th\x3E\x3C/tr\x3E"))
+							vgn = &vugu.VGNode{Type: vugu.VGNodeType(1), Data: "\n        "}
+							vgparent.AppendChild(vgn)
+							vgn = &vugu.VGNode{Type: vugu.VGNodeType(3), Namespace: "", Data: "tbody", Attr: []vugu.VGAttribute(nil)}
+							vgparent.AppendChild(vgn)
+							{
+								vgparent := vgn
+								_ = vgparent
+								for vgiterkeyt, r := range c.View.Done.Rows {
+									var vgiterkey interface{} = vgiterkeyt
+									_ = vgiterkey
+									r := r
+									_ = r
+									vgn = &vugu.VGNode{Type: vugu.VGNodeType(3), Namespace: "", Data: "tr", Attr: []vugu.VGAttribute(nil)}
+									vgparent.AppendChild(vgn)
+									{
+										vgparent := vgn
+										_ = vgparent
+										vgn = &vugu.VGNode{Type: vugu.VGNodeType(3), Namespace: "", Data: "th", Attr: []vugu.VGAttribute{{Namespace: "", Key: "scope", Val: "row"}}}
+										vgparent.AppendChild(vgn)
+										vgn.SetInnerHTML(r.Name)
+										vgn = &vugu.VGNode{Type: vugu.VGNodeType(3), Namespace: "", Data: "td", Attr: []vugu.VGAttribute(nil)}
+										vgparent.AppendChild(vgn)
+										{
+											vgparent := vgn
+											_ = vgparent
+											vgn = &vugu.VGNode{Type: vugu.VGNodeType(3), Namespace: "", Data: "b", Attr: []vugu.VGAttribute(nil)}
+											vgparent.AppendChild(vgn)
+											vgn.SetInnerHTML(r.Opens)
+											vgn = &vugu.VGNode{Type: vugu.VGNodeType(1), Data: " "}
+											vgparent.AppendChild(vgn)
+											vgn = &vugu.VGNode{Type: vugu.VGNodeType(3), Namespace: "", Data: "small", Attr: []vugu.VGAttribute(nil)}
+											vgparent.AppendChild(vgn)
+											vgn.SetInnerHTML(r.Doubt)
+										}
+										vgn = &vugu.VGNode{Type: vugu.VGNodeType(3), Namespace: "", Data: "td", Attr: []vugu.VGAttribute(nil)}
+										vgparent.AppendChild(vgn)
+										{
+											vgparent := vgn
+											_ = vgparent
+											vgn = &vugu.VGNode{Type: vugu.VGNodeType(3), Namespace: "", Data: "b", Attr: []vugu.VGAttribute(nil)}
+											vgparent.AppendChild(vgn)
+											vgn.SetInnerHTML(r.Open)
+										}
+									}
+								}
+							}
+							vgn = &vugu.VGNode{Type: vugu.VGNodeType(1), Data: "\n      "}
+							vgparent.AppendChild(vgn)
+						}
+					}
+					vgn = &vugu.VGNode{Type: vugu.VGNodeType(1), Data: "\n      "}
+					vgparent.AppendChild(vgn)
 					{
 						vgcompKey := vugu.MakeCompKey(0xA4A7203C5CE109CF^vgin.CurrentPositionHash(), vgiterkey)
 						// ask BuildEnv for prior instance of this specific component

@@ -78,7 +78,7 @@ func (c *BenchValue) Build(vgin *vugu.BuildIn) (vgout *vugu.BuildOut) {
 		}
 		vgn = &vugu.VGNode{Type: vugu.VGNodeType(1), Data: "\n  "}
 		vgparent.AppendChild(vgn)
-		vgn = &vugu.VGNode{Type: vugu.VGNodeType(3), Namespace: "", Data: "output", Attr: []vugu.VGAttribute{{Namespace: "", Key: "id", Val: "value"}}}
+		vgn = &vugu.VGNode{Type: vugu.VGNodeType(3), Namespace: "", Data: "output", Attr: []vugu.VGAttribute{{Namespace: "", Key: "id", Val: "value"}, vugu.VGAttribute{Namespace: "", Key: "tabindex", Val: "-1"}}}
 		vgparent.AppendChild(vgn)
 		vgn.AddAttrInterface("aria-label", c.View.Spoken)
 		{

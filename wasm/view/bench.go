@@ -86,8 +86,12 @@ type BenchKeys struct {
 // BenchDone is shown when everything was asked.
 type BenchDone struct {
 	Heading, Sub string
+	Rows         []DoneRow
 	Buttons      []Button
 }
+
+// DoneRow is one window's numbers in short.
+type DoneRow struct{ Name, Opens, Doubt, Open string }
 
 func benchOf(m *app.Model) *BenchView {
 	v := &BenchView{List: benchListOf(m), Findsto: app.Route{Station: app.AtFindings, Build: m.Open.ID}.Hash()}
@@ -286,8 +290,35 @@ func chip(id, text, how, struck string) Chip {
 	return c
 }
 
+// benchSaid is read out after a reading was kept: what was kept and what is
+// asked now.
+func benchSaid(m *app.Model, v *BenchView) string {
+	if m.Bench.Said == "" {
+		return ""
+	}
+	said := chipText(m, m.Bench.Said) + " kept."
+	if v.Done != nil {
+		return said + " " + v.Done.Heading + "."
+	}
+	return said + " " + v.Ask.Heading + ", " + v.Ask.Sub + "."
+}
+
 func doneOf(m *app.Model) *BenchDone {
 	d := &BenchDone{Heading: "Everything was asked", Sub: "“" + passName(m) + "” is read. A question can be gone back to at any time."}
+	if p := m.ResultInHand(); p != nil {
+		for i := range p.Windows {
+			w := &p.Windows[i]
+			at := figWhere(w.Kind, w.OpensDeg, w.OpensU95Deg)
+			row := DoneRow{Name: w.Name, Opens: at.Value, Doubt: at.Doubt}
+			if at.Word == "before TDC" {
+				row.Doubt += " before TDC"
+			}
+			row.Open = figDeg(w.DurationDeg, nil).Value
+			if row.Opens != "" || row.Open != "" {
+				d.Rows = append(d.Rows, row)
+			}
+		}
+	}
 	d.Buttons = append(d.Buttons, Button{Words: "See what the readings say", Msg: app.Go{Hash: app.Route{Station: app.AtFindings, Build: m.Open.ID}.Hash()}, Now: true})
 	for _, s := range m.Steps() {
 		if s.Skipped && !s.Full() {

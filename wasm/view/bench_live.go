@@ -9,22 +9,9 @@ import (
 	"portwright/wasm/app"
 )
 
-// passResult is what the findings say of the pass in hand.
-func passResult(m *app.Model) *findings.PassResult {
-	if m.Open == nil || m.Open.Results == nil {
-		return nil
-	}
-	for i := range m.Open.Results.Passes {
-		if p := &m.Open.Results.Passes[i]; p.ID == m.Open.Pass {
-			return p
-		}
-	}
-	return nil
-}
-
 // liveOf is what the kept readings say about the window in hand.
 func liveOf(m *app.Model, q app.Question) []Cell {
-	p := passResult(m)
+	p := m.ResultInHand()
 	if p == nil {
 		return nil
 	}
@@ -44,7 +31,7 @@ func zeroCells(p *findings.PassResult) []Cell {
 		return nil
 	}
 	return []Cell{
-		{Label: "wheel at TDC", Value: unit.Fixed(p.Zero.TDCReadsDeg, 1) + "°", Doubt: "±" + unit.Fixed(p.Zero.U95Deg, 1)},
+		{Label: "wheel at TDC", Value: unit.Fixed(p.Zero.TDCReadsDeg, 1) + "°", Doubt: "±" + unit.Fixed(p.Zero.U95Deg, 1) + "°"},
 		{Label: "stop to TDC", Value: unit.Fixed(p.Zero.HalfAngleDeg, 1) + "°"},
 		{Label: "moved since", Value: unit.Fixed(p.Zero.SlipDeg, 1) + "°"},
 	}
@@ -58,7 +45,7 @@ func windowCells(p *findings.PassResult, w *findings.WindowResult, q app.Questio
 		}
 		c := Cell{Label: label, Value: unit.Fixed(*v, decimals) + mark}
 		if u95 != nil {
-			c.Doubt = "±" + unit.Fixed(*u95, decimals)
+			c.Doubt = "±" + unit.Fixed(*u95, decimals) + mark
 		}
 		out = append(out, c)
 	}
@@ -84,14 +71,31 @@ func windowCells(p *findings.PassResult, w *findings.WindowResult, q app.Questio
 	return out
 }
 
-// findsOf counts what the findings have to say about the pass in hand.
+// findsOf counts what the findings have to say about the pass in hand. What
+// only says that something was not read yet is left for the findings' own
+// page: here it is still being read.
 func findsOf(m *app.Model) string {
-	p := passResult(m)
-	if p == nil || len(p.Problems) == 0 {
+	p := m.ResultInHand()
+	if p == nil {
 		return ""
 	}
-	if len(p.Problems) == 1 {
+	n := 0
+	for _, f := range p.Problems {
+		switch f.Code {
+		case findings.CodeSymmetryAssumed, findings.CodeGeometryUnknown:
+		case findings.CodeSingleStop:
+			if m.Bench.At != "stop/"+app.WhenBefore && m.Bench.At != "stop/"+app.WhenAfter {
+				n++
+			}
+		default:
+			n++
+		}
+	}
+	switch n {
+	case 0:
+		return ""
+	case 1:
 		return "1 finding"
 	}
-	return strconv.Itoa(len(p.Problems)) + " findings"
+	return strconv.Itoa(n) + " findings"
 }

@@ -38,6 +38,9 @@ func Of(m *app.Model) Screen {
 		s.Engine = engineOf(m)
 	case app.AtBench:
 		s.Bench = benchOf(m)
+		if s.Notice == "" {
+			s.Notice = benchSaid(m, s.Bench)
+		}
 	case app.AtFindings:
 		s.Findings = findingsOf(m)
 	}

@@ -54,6 +54,8 @@ func stripOf(m *app.Model) Strip {
 		s.Kept, s.Bad = "not saved", true
 	case m.Save.LastMS > 0:
 		s.Kept = "kept " + clock(m.Save.LastMS)
+	case m.Open != nil && m.Open.Fold.TouchedMS > 0:
+		s.Kept = "kept " + clock(m.Open.Fold.TouchedMS)
 	}
 	return s
 }
