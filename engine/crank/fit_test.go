@@ -148,6 +148,8 @@ func TestFitSaysWhatItCantTell(t *testing.T) {
 		{"rod and deck from one place, read five times", crank.Setup{Stroke: known(34), Rod: free, Deck: free}, []float64{100, 100, 100, 100, 100}, 0.02, crank.Rod},
 		{"rod, deck and zero from places close together", crank.Setup{Stroke: known(34), Rod: free, Deck: free, Zero: free}, []float64{100, 101, 102, 103}, 0.02, crank.Rod},
 		{"zero from one pair: going down and going up both fit", crank.Setup{Stroke: known(34), Rod: known(60), Deck: known(0.35), Zero: free}, []float64{100}, 0.02, crank.Zero},
+		{"rod from one pair with a poor depth", crank.Setup{Stroke: known(34), Rod: free, Deck: known(0.35)}, []float64{100}, 0.4, crank.Rod},
+		{"zero from depths as good as unread", crank.Setup{Stroke: known(34), Rod: known(60), Deck: known(0.35), Zero: free}, []float64{100, 105}, 20, crank.Zero},
 		{"offset from one side", crank.Setup{Stroke: known(34), Rod: free, Offset: free, Deck: free, Zero: free}, []float64{60, 80, 100, 120}, 0.02, crank.Offset},
 	} {
 		t.Run(c.name, func(t *testing.T) {

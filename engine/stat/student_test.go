@@ -39,7 +39,7 @@ func TestStudentComesBack(t *testing.T) {
 			t.Fatal(err)
 		}
 		beyond, err := stat.Beyond(q, df)
-		if err != nil || math.Abs(1-beyond-p) > 1e-8 { // x = df/(df + t^2) keeps so many digits at the largest df
+		if err != nil || math.Abs(1-beyond-p) > 1e-8 {
 			t.Fatalf("p %v, df %v: t %v, back %v (%v)", p, df, q, 1-beyond, err)
 		}
 		negative, _ := stat.Beyond(-q, df)
@@ -56,6 +56,30 @@ func TestStudentComesBack(t *testing.T) {
 			t.Fatalf("one-sided %v, two-sided %v (%v)", half, q, err)
 		}
 	})
+}
+
+// TestStudentSeriesJoins: the two ways meet where one takes over, also far out.
+func TestStudentSeriesJoins(t *testing.T) {
+	for _, q := range []float64{1e-4, 0.1, 0.6745, 1.96, 3, 5, 9} {
+		below, err := stat.Beyond(q, 1e4)
+		if err != nil {
+			t.Fatal(err)
+		}
+		above, err := stat.Beyond(q, math.Nextafter(1e4, 2e4))
+		if err != nil || math.Abs(above/below-1) > 1e-7 {
+			t.Errorf("beyond %v: %v, then %v (%v)", q, below, above, err)
+		}
+	}
+	for _, p := range []float64{1e-4, 0.1, 0.5, 0.95, 0.99, 0.999999} {
+		below, err := stat.TwoSided(p, 1e4)
+		if err != nil {
+			t.Fatal(err)
+		}
+		above, err := stat.TwoSided(p, math.Nextafter(1e4, 2e4))
+		if err != nil || math.Abs(above/below-1) > 1e-8 {
+			t.Errorf("t for %v: %v, then %v (%v)", p, below, above, err)
+		}
+	}
 }
 
 func TestStudentRefuses(t *testing.T) {
