@@ -8,6 +8,9 @@ import (
 	"portwright/engine/build"
 )
 
+// lineGap is from one line of a label to the next.
+const lineGap = 15.0
+
 // label is a number with words outside the ring, tied to its angle.
 type label struct {
 	deg   float64
@@ -63,23 +66,25 @@ func shorten(s string) string {
 }
 
 // spread sorts labels by height and moves them apart, keeping all of them
-// inside the picture.
+// inside the picture: first downwards, then what stands too low back up.
 func spread(ls []label) {
 	sort.SliceStable(ls, func(i, j int) bool { return ls[i].y < ls[j].y })
-	const top, bottom = -104.0, 116.0
-	y := top
+	const top, bottom = -108.0, 136.0
 	for i := range ls {
-		ls[i].y = math.Max(ls[i].y, y)
-		y = ls[i].y + height(ls[i])
+		ls[i].y = math.Max(ls[i].y, top)
+		if i > 0 {
+			ls[i].y = math.Max(ls[i].y, ls[i-1].y+height(ls[i-1]))
+		}
 	}
-	limit := bottom
+	below := bottom
 	for i := len(ls) - 1; i >= 0; i-- {
-		ls[i].y = math.Min(ls[i].y, limit-height(ls[i])+rowGap/2)
-		limit = ls[i].y - rowGap/2
+		ls[i].y = math.Min(ls[i].y, below-height(ls[i]))
+		below = ls[i].y
 	}
 }
 
-func height(l label) float64 { return rowGap + 12*float64(len(l.lines)-2) }
+// height is from a label's first line to that of the one under it.
+func height(l label) float64 { return lineGap*float64(len(l.lines)) + 5 }
 
 func ringLabel(c *canvas, l label, side float64, lanes int) {
 	x := labelX(l.y) * side
@@ -88,20 +93,20 @@ func ringLabel(c *canvas, l label, side float64, lanes int) {
 		anchor = "end"
 	}
 	px, py := point(l.deg, ringR)
-	c.path(spoke(l.deg, laneRadius(l.lane, lanes)+6, ringR)+"M"+num(px)+" "+num(py)+"L"+num(x-3*side)+" "+num(l.y-4), 0.8, "")
+	c.path(spoke(l.deg, laneRadius(l.lane, lanes)+6, ringR)+"M"+num(px)+" "+num(py)+"L"+num(x-3*side)+" "+num(l.y-5), 0.8, "")
 	for i, s := range l.lines {
-		size, bold := 12.0, false
+		size, bold := 15.0, false
 		if i == 0 {
-			size, bold = 15, true
+			size, bold = 18, true
 		}
-		c.text(x, l.y+13*float64(i), size, anchor, bold, s)
+		c.text(x, l.y+lineGap*float64(i), size, anchor, bold, s)
 	}
 }
 
 // labelX is how far out a label stands: beside the ring, a little nearer where
 // the ring curves away.
 func labelX(y float64) float64 {
-	r := ringR + 12
+	r := ringR + 13
 	in := r*r - y*y
 	if in < 0 {
 		in = 0

@@ -12,12 +12,11 @@ import (
 
 // Sizes of the ring in picture units; the picture is made for 336 px width.
 const (
-	ringR    = 104.0 // the graduated circle
-	laneTop  = 93.0  // middle of the outermost lane
+	ringR    = 100.0 // the graduated circle
+	laneTop  = 88.0  // middle of the outermost lane
 	laneStep = 14.0  // from lane to lane while they fit
-	laneMin  = 48.0  // innermost lane: the middle belongs to the words
-	ringHalf = 178.0 // half the picture's width: room for the words outside
-	rowGap   = 30.0  // between two labels on one side
+	laneMin  = 52.0  // innermost lane: the middle belongs to the words
+	ringHalf = 182.0 // half the picture's width: room for the words outside
 )
 
 // span is one window's open time on the ring.
@@ -39,7 +38,7 @@ func Ring(p *findings.PassResult) (svg string, ok bool) {
 	}
 	lanes := setLanes(spans)
 	var c canvas
-	c.open([4]float64{-ringHalf, -128, 2 * ringHalf, 256}, "ring", "Timing ring of "+p.Name, RingText(p))
+	c.open([4]float64{-ringHalf, -132, 2 * ringHalf, 264}, "ring", "Timing ring of "+p.Name, RingText(p))
 	ringScale(&c)
 	for _, s := range spans {
 		ringArc(&c, s, laneRadius(s.lane, lanes))
@@ -154,9 +153,9 @@ func ringScale(c *canvas) {
 		}
 		c.path(spoke(a, in, ringR), w, "")
 	}
-	c.path(spoke(0, 0, ringR)+spoke(180, 0, ringR), 0.6, "2 4")
-	c.text(0, -ringR-9, 13, "middle", true, "TDC")
-	c.text(0, ringR+18, 13, "middle", true, "BDC")
+	c.path(spoke(0, 30, ringR)+spoke(180, 30, ringR), 0.6, "2 4")
+	c.text(0, -ringR-10, 17, "middle", true, "TDC")
+	c.text(0, ringR+22, 17, "middle", true, "BDC")
 	c.path(arc(14, 40, ringR+9), 1.4, "")
 	tip := ringR + 9.0
 	c.solid("M" + at(44, tip) + "L" + at(38, tip+5) + "L" + at(38, tip-5) + "Z")
@@ -211,11 +210,11 @@ func labelled(p *findings.PassResult, spans []span) []span {
 
 func ringMiddle(c *canvas, p *findings.PassResult, spans []span) {
 	if p.BlowdownDeg != nil {
-		c.text(0, -6, 24, "middle", true, degrees(*p.BlowdownDeg))
-		c.text(0, 11, 13, "middle", false, "blowdown")
+		c.text(0, 2, 34, "middle", true, degrees(*p.BlowdownDeg))
+		c.text(0, 20, 16, "middle", false, "blowdown")
 		return
 	}
 	s := spans[0]
-	c.text(0, -6, 24, "middle", true, degrees(s.open))
-	c.text(0, 11, 13, "middle", false, s.name+" open")
+	c.text(0, 2, 34, "middle", true, degrees(s.open))
+	c.text(0, 20, 16, "middle", false, s.kind+" open")
 }
