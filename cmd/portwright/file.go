@@ -60,31 +60,31 @@ func writeOutput(name string, stdout io.Writer, write func(io.Writer) error) err
 	if name == "" || name == "-" {
 		return write(stdout)
 	}
+	mode := fs.FileMode(0o644)
+	if st, err := os.Stat(name); err == nil {
+		if !st.Mode().IsRegular() { // a device or a pipe can't be replaced
+			return writeThrough(name, write)
+		}
+		mode = st.Mode().Perm()
+		if name, err = filepath.EvalSymlinks(name); err != nil {
+			return err
+		}
+	}
 	tmp, err := os.CreateTemp(filepath.Dir(name), "."+filepath.Base(name)+".*")
 	if err != nil {
 		return err
 	}
 	defer os.Remove(tmp.Name()) // gone already after the rename
-	if err := write(tmp); err != nil {
-		tmp.Close()
-		return err
-	}
-	if err := tmp.Sync(); err != nil {
-		tmp.Close()
-		return err
-	}
-	if err := tmp.Close(); err != nil {
-		return err
-	}
-	if err := os.Chmod(tmp.Name(), 0o644); err != nil {
+	if err := errors.Join(write(tmp), tmp.Chmod(mode), tmp.Sync(), tmp.Close()); err != nil {
 		return err
 	}
 	return os.Rename(tmp.Name(), name)
 }
 
-// refuse prints one line for each problem of bad input and returns the exit
-// status for it.
-func refuse(stderr io.Writer, err error) int {
-	fmt.Fprintln(stderr, err)
-	return exitInput
+func writeThrough(name string, write func(io.Writer) error) error {
+	f, err := os.OpenFile(name, os.O_WRONLY, 0)
+	if err != nil {
+		return err
+	}
+	return errors.Join(write(f), f.Close())
 }

@@ -164,7 +164,7 @@ func Validate(e Entry) error {
 // ("" when all is well). The error is not nil when the file is no book, is of a
 // newer version, or can't be read at all.
 func DecodeBook(r io.Reader) (entries []Entry, warning string, err error) {
-	br := bufio.NewReaderSize(io.LimitReader(r, maxFile), 64<<10)
+	br := bufio.NewReaderSize(io.LimitReader(r, maxFile), 16<<10)
 	head, err := readHead(br)
 	if err != nil {
 		return nil, "", err
@@ -196,10 +196,10 @@ func readHead(br *bufio.Reader) (fileHead, error) {
 	line = bytes.TrimPrefix(line, []byte("\ufeff"))
 	var head fileHead
 	if json.Unmarshal(line, &head) != nil {
-		return bad("book file", "", `must begin with a line {"format":"portwright-book","version":1,...}; this is no book`)
+		return bad("book file", "", `must begin with a line {"format":"portwright-book","version":1,...}; this is no book, and a build file is taken in by "add"`)
 	}
 	if head.Format != FileFormat {
-		return bad("format", strconv.Quote(head.Format), `must be "portwright-book" for a book (a build file goes in with "portwright book add")`)
+		return bad("format", strconv.Quote(head.Format), `must be "portwright-book"; this is no book, and a build file is taken in by "add"`)
 	}
 	if head.Version > FileVersion {
 		return bad("version", strconv.Itoa(head.Version), fmt.Sprintf("this program reads up to %d; get a newer one", FileVersion))

@@ -174,6 +174,11 @@ func tooLarge() error {
 // syntaxError says where the text stops being JSON and, for the usual slips of
 // a hand-written file, what would be right.
 func syntaxError(data []byte) error {
+	if line, _, _ := bytes.Cut(data, []byte{'\n'}); len(line) > 0 && line[0] == '{' && json.Valid(line) {
+		if _, err := upToDate(line, &reader{problems: &problems{}, place: -1}); err != nil {
+			return err // a file of one value a line, and of another format
+		}
+	}
 	var x json.RawMessage
 	err := json.Unmarshal(data, &x)
 	var se *json.SyntaxError
