@@ -67,6 +67,11 @@ func (c *BookPage) Build(vgin *vugu.BuildIn) (vgout *vugu.BuildOut) {
 			vgn.SetInnerHTML(vugu.HTML("Every build on this device."))
 			vgn = &vugu.VGNode{Type: vugu.VGNodeType(1), Data: "\n    "}
 			vgparent.AppendChild(vgn)
+			vgn = &vugu.VGNode{Type: vugu.VGNodeType(3), Namespace: "", Data: "p", Attr: []vugu.VGAttribute{{Namespace: "", Key: "class", Val: "book-kept"}}}
+			vgparent.AppendChild(vgn)
+			vgn.SetInnerHTML(c.View.Kept)
+			vgn = &vugu.VGNode{Type: vugu.VGNodeType(1), Data: "\n    "}
+			vgparent.AppendChild(vgn)
 			if c.View.Settings != nil {
 				{
 					vgcompKey := vugu.MakeCompKey(0x5B956DC50481BF12^vgin.CurrentPositionHash(), vgiterkey)
@@ -174,94 +179,6 @@ func (c *BookPage) Build(vgin *vugu.BuildIn) (vgout *vugu.BuildOut) {
 					vgn = &vugu.VGNode{Component: vgcomp}
 					vgparent.AppendChild(vgn)
 				}
-			}
-			vgn = &vugu.VGNode{Type: vugu.VGNodeType(1), Data: "\n    "}
-			vgparent.AppendChild(vgn)
-			vgn = &vugu.VGNode{Type: vugu.VGNodeType(3), Namespace: "", Data: "section", Attr: []vugu.VGAttribute{{Namespace: "", Key: "class", Val: "book-safe"}, vugu.VGAttribute{Namespace: "", Key: "aria-labelledby", Val: "safe-title"}}}
-			vgparent.AppendChild(vgn)
-			{
-				vgparent := vgn
-				_ = vgparent
-				vgn = &vugu.VGNode{Type: vugu.VGNodeType(1), Data: "\n      "}
-				vgparent.AppendChild(vgn)
-				vgn = &vugu.VGNode{Type: vugu.VGNodeType(3), Namespace: "", Data: "h2", Attr: []vugu.VGAttribute{{Namespace: "", Key: "id", Val: "safe-title"}}}
-				vgparent.AppendChild(vgn)
-				vgn.SetInnerHTML(vugu.HTML("Kept"))
-				vgn = &vugu.VGNode{Type: vugu.VGNodeType(1), Data: "\n      "}
-				vgparent.AppendChild(vgn)
-				for vgiterkeyt, s := range c.View.Stored {
-					var vgiterkey interface{} = vgiterkeyt
-					_ = vgiterkey
-					s := s
-					_ = s
-					vgn = &vugu.VGNode{Type: vugu.VGNodeType(3), Namespace: "", Data: "p", Attr: []vugu.VGAttribute(nil)}
-					vgparent.AppendChild(vgn)
-					vgn.SetInnerHTML(s)
-				}
-				vgn = &vugu.VGNode{Type: vugu.VGNodeType(1), Data: "\n      "}
-				vgparent.AppendChild(vgn)
-				vgn = &vugu.VGNode{Type: vugu.VGNodeType(3), Namespace: "", Data: "div", Attr: []vugu.VGAttribute{{Namespace: "", Key: "class", Val: "book-acts"}}}
-				vgparent.AppendChild(vgn)
-				{
-					vgparent := vgn
-					_ = vgparent
-					vgn = &vugu.VGNode{Type: vugu.VGNodeType(1), Data: "\n        "}
-					vgparent.AppendChild(vgn)
-					if c.View.AskKeep {
-						vgn = &vugu.VGNode{Type: vugu.VGNodeType(3), Namespace: "", Data: "button", Attr: []vugu.VGAttribute{{Namespace: "", Key: "type", Val: "button"}, vugu.VGAttribute{Namespace: "", Key: "class", Val: "button small"}}}
-						vgparent.AppendChild(vgn)
-						vgn.DOMEventHandlerSpecList = append(vgn.DOMEventHandlerSpecList, vugu.DOMEventHandlerSpec{
-							EventType:	"click",
-							Func:		func(event vugu.DOMEvent) { c.persist() },
-							// TODO: implement capture, etc. mostly need to decide syntax
-						})
-						{
-							vgparent := vgn
-							_ = vgparent
-							vgn = &vugu.VGNode{Type: vugu.VGNodeType(1), Data: "Ask the browser to keep them"}
-							vgparent.AppendChild(vgn)
-						}
-					}
-					vgn = &vugu.VGNode{Type: vugu.VGNodeType(1), Data: "\n        "}
-					vgparent.AppendChild(vgn)
-					vgn = &vugu.VGNode{Type: vugu.VGNodeType(3), Namespace: "", Data: "button", Attr: []vugu.VGAttribute{{Namespace: "", Key: "type", Val: "button"}, vugu.VGAttribute{Namespace: "", Key: "class", Val: "button small"}, vugu.VGAttribute{Namespace: "", Key: "id", Val: "save-book"}}}
-					vgparent.AppendChild(vgn)
-					vgn.DOMEventHandlerSpecList = append(vgn.DOMEventHandlerSpecList, vugu.DOMEventHandlerSpec{
-						EventType:	"click",
-						Func:		func(event vugu.DOMEvent) { c.save() },
-						// TODO: implement capture, etc. mostly need to decide syntax
-					})
-					{
-						vgparent := vgn
-						_ = vgparent
-						vgn = &vugu.VGNode{Type: vugu.VGNodeType(1), Data: "Whole book to a file"}
-						vgparent.AppendChild(vgn)
-					}
-					vgn = &vugu.VGNode{Type: vugu.VGNodeType(1), Data: "\n        "}
-					vgparent.AppendChild(vgn)
-					vgn = &vugu.VGNode{Type: vugu.VGNodeType(3), Namespace: "", Data: "button", Attr: []vugu.VGAttribute{{Namespace: "", Key: "type", Val: "button"}, vugu.VGAttribute{Namespace: "", Key: "class", Val: "button small"}, vugu.VGAttribute{Namespace: "", Key: "id", Val: "take-in"}}}
-					vgparent.AppendChild(vgn)
-					vgn.DOMEventHandlerSpecList = append(vgn.DOMEventHandlerSpecList, vugu.DOMEventHandlerSpec{
-						EventType:	"click",
-						Func:		func(event vugu.DOMEvent) { c.takeIn() },
-						// TODO: implement capture, etc. mostly need to decide syntax
-					})
-					{
-						vgparent := vgn
-						_ = vgparent
-						vgn = &vugu.VGNode{Type: vugu.VGNodeType(1), Data: "Take a file in"}
-						vgparent.AppendChild(vgn)
-					}
-					vgn = &vugu.VGNode{Type: vugu.VGNodeType(1), Data: "\n        "}
-					vgparent.AppendChild(vgn)
-					vgn = &vugu.VGNode{Type: vugu.VGNodeType(3), Namespace: "", Data: "a", Attr: []vugu.VGAttribute{{Namespace: "", Key: "class", Val: "button small"}, vugu.VGAttribute{Namespace: "", Key: "href", Val: "/repair"}}}
-					vgparent.AppendChild(vgn)
-					vgn.SetInnerHTML(vugu.HTML("Repair page"))
-					vgn = &vugu.VGNode{Type: vugu.VGNodeType(1), Data: "\n      "}
-					vgparent.AppendChild(vgn)
-				}
-				vgn = &vugu.VGNode{Type: vugu.VGNodeType(1), Data: "\n    "}
-				vgparent.AppendChild(vgn)
 			}
 			vgn = &vugu.VGNode{Type: vugu.VGNodeType(1), Data: "\n  "}
 			vgparent.AppendChild(vgn)
@@ -483,6 +400,94 @@ func (c *BookPage) Build(vgin *vugu.BuildIn) (vgout *vugu.BuildOut) {
 					vgparent.AppendChild(vgn)
 					vgn.SetInnerHTML(c.View.AwayLink)
 				}
+			}
+			vgn = &vugu.VGNode{Type: vugu.VGNodeType(1), Data: "\n  "}
+			vgparent.AppendChild(vgn)
+		}
+		vgn = &vugu.VGNode{Type: vugu.VGNodeType(1), Data: "\n  "}
+		vgparent.AppendChild(vgn)
+		vgn = &vugu.VGNode{Type: vugu.VGNodeType(3), Namespace: "", Data: "section", Attr: []vugu.VGAttribute{{Namespace: "", Key: "class", Val: "book-safe"}, vugu.VGAttribute{Namespace: "", Key: "aria-labelledby", Val: "safe-title"}}}
+		vgparent.AppendChild(vgn)
+		{
+			vgparent := vgn
+			_ = vgparent
+			vgn = &vugu.VGNode{Type: vugu.VGNodeType(1), Data: "\n    "}
+			vgparent.AppendChild(vgn)
+			vgn = &vugu.VGNode{Type: vugu.VGNodeType(3), Namespace: "", Data: "h2", Attr: []vugu.VGAttribute{{Namespace: "", Key: "id", Val: "safe-title"}}}
+			vgparent.AppendChild(vgn)
+			vgn.SetInnerHTML(vugu.HTML("Keeping the book safe"))
+			vgn = &vugu.VGNode{Type: vugu.VGNodeType(1), Data: "\n    "}
+			vgparent.AppendChild(vgn)
+			for vgiterkeyt, s := range c.View.Stored {
+				var vgiterkey interface{} = vgiterkeyt
+				_ = vgiterkey
+				s := s
+				_ = s
+				vgn = &vugu.VGNode{Type: vugu.VGNodeType(3), Namespace: "", Data: "p", Attr: []vugu.VGAttribute(nil)}
+				vgparent.AppendChild(vgn)
+				vgn.SetInnerHTML(s)
+			}
+			vgn = &vugu.VGNode{Type: vugu.VGNodeType(1), Data: "\n    "}
+			vgparent.AppendChild(vgn)
+			vgn = &vugu.VGNode{Type: vugu.VGNodeType(3), Namespace: "", Data: "div", Attr: []vugu.VGAttribute{{Namespace: "", Key: "class", Val: "book-acts"}}}
+			vgparent.AppendChild(vgn)
+			{
+				vgparent := vgn
+				_ = vgparent
+				vgn = &vugu.VGNode{Type: vugu.VGNodeType(1), Data: "\n      "}
+				vgparent.AppendChild(vgn)
+				if c.View.AskKeep {
+					vgn = &vugu.VGNode{Type: vugu.VGNodeType(3), Namespace: "", Data: "button", Attr: []vugu.VGAttribute{{Namespace: "", Key: "type", Val: "button"}, vugu.VGAttribute{Namespace: "", Key: "class", Val: "button small"}}}
+					vgparent.AppendChild(vgn)
+					vgn.DOMEventHandlerSpecList = append(vgn.DOMEventHandlerSpecList, vugu.DOMEventHandlerSpec{
+						EventType:	"click",
+						Func:		func(event vugu.DOMEvent) { c.persist() },
+						// TODO: implement capture, etc. mostly need to decide syntax
+					})
+					{
+						vgparent := vgn
+						_ = vgparent
+						vgn = &vugu.VGNode{Type: vugu.VGNodeType(1), Data: "Ask the browser to keep them"}
+						vgparent.AppendChild(vgn)
+					}
+				}
+				vgn = &vugu.VGNode{Type: vugu.VGNodeType(1), Data: "\n      "}
+				vgparent.AppendChild(vgn)
+				vgn = &vugu.VGNode{Type: vugu.VGNodeType(3), Namespace: "", Data: "button", Attr: []vugu.VGAttribute{{Namespace: "", Key: "type", Val: "button"}, vugu.VGAttribute{Namespace: "", Key: "class", Val: "button small"}, vugu.VGAttribute{Namespace: "", Key: "id", Val: "save-book"}}}
+				vgparent.AppendChild(vgn)
+				vgn.DOMEventHandlerSpecList = append(vgn.DOMEventHandlerSpecList, vugu.DOMEventHandlerSpec{
+					EventType:	"click",
+					Func:		func(event vugu.DOMEvent) { c.save() },
+					// TODO: implement capture, etc. mostly need to decide syntax
+				})
+				{
+					vgparent := vgn
+					_ = vgparent
+					vgn = &vugu.VGNode{Type: vugu.VGNodeType(1), Data: "Whole book to a file"}
+					vgparent.AppendChild(vgn)
+				}
+				vgn = &vugu.VGNode{Type: vugu.VGNodeType(1), Data: "\n      "}
+				vgparent.AppendChild(vgn)
+				vgn = &vugu.VGNode{Type: vugu.VGNodeType(3), Namespace: "", Data: "button", Attr: []vugu.VGAttribute{{Namespace: "", Key: "type", Val: "button"}, vugu.VGAttribute{Namespace: "", Key: "class", Val: "button small"}, vugu.VGAttribute{Namespace: "", Key: "id", Val: "take-in"}}}
+				vgparent.AppendChild(vgn)
+				vgn.DOMEventHandlerSpecList = append(vgn.DOMEventHandlerSpecList, vugu.DOMEventHandlerSpec{
+					EventType:	"click",
+					Func:		func(event vugu.DOMEvent) { c.takeIn() },
+					// TODO: implement capture, etc. mostly need to decide syntax
+				})
+				{
+					vgparent := vgn
+					_ = vgparent
+					vgn = &vugu.VGNode{Type: vugu.VGNodeType(1), Data: "Take a file in"}
+					vgparent.AppendChild(vgn)
+				}
+				vgn = &vugu.VGNode{Type: vugu.VGNodeType(1), Data: "\n      "}
+				vgparent.AppendChild(vgn)
+				vgn = &vugu.VGNode{Type: vugu.VGNodeType(3), Namespace: "", Data: "a", Attr: []vugu.VGAttribute{{Namespace: "", Key: "class", Val: "button small"}, vugu.VGAttribute{Namespace: "", Key: "href", Val: "/repair"}}}
+				vgparent.AppendChild(vgn)
+				vgn.SetInnerHTML(vugu.HTML("Repair page"))
+				vgn = &vugu.VGNode{Type: vugu.VGNodeType(1), Data: "\n    "}
+				vgparent.AppendChild(vgn)
 			}
 			vgn = &vugu.VGNode{Type: vugu.VGNodeType(1), Data: "\n  "}
 			vgparent.AppendChild(vgn)

@@ -38,6 +38,7 @@ func (c *EngineRows) Build(vgin *vugu.BuildIn) (vgout *vugu.BuildOut) {
 				vgparent.AppendChild(vgn)
 				vgn.AddAttrInterface("aria-current", r.Current())
 				vgn.AddAttrInterface("data-known", c.known(r))
+				vgn.AddAttrInterface("data-words", c.words(r))
 				vgn.AddAttrInterface("href", "#"+r.Hash)
 				{
 					vgparent := vgn

@@ -294,7 +294,7 @@ func (c *FindingsPorts) Build(vgin *vugu.BuildIn) (vgout *vugu.BuildOut) {
 		vgparent.AppendChild(vgn)
 		vgn = &vugu.VGNode{Type: vugu.VGNodeType(3), Namespace: "", Data: "p", Attr: []vugu.VGAttribute{{Namespace: "", Key: "class", Val: "fact-note"}}}
 		vgparent.AppendChild(vgn)
-		vgn.SetInnerHTML(vugu.HTML("± is the 95 % range. Opening and closing of one window add to 360° when the wheel stands on TDC."))
+		vgn.SetInnerHTML(vugu.HTML("Angles are after TDC where nothing else is said; ± is the 95 % range. Opening and closing of one window add to 360° when the wheel stands on TDC."))
 		vgn = &vugu.VGNode{Type: vugu.VGNodeType(1), Data: "\n"}
 		vgparent.AppendChild(vgn)
 	}

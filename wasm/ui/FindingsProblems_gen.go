@@ -95,7 +95,18 @@ func (c *FindingsProblems) Build(vgin *vugu.BuildIn) (vgout *vugu.BuildOut) {
 								vgparent.AppendChild(vgn)
 								vgn = &vugu.VGNode{Type: vugu.VGNodeType(3), Namespace: "", Data: "dd", Attr: []vugu.VGAttribute(nil)}
 								vgparent.AppendChild(vgn)
-								vgn.SetInnerHTML(f.Value.Value)
+								{
+									vgparent := vgn
+									_ = vgparent
+									vgn = &vugu.VGNode{Type: vugu.VGNodeType(3), Namespace: "", Data: "b", Attr: []vugu.VGAttribute(nil)}
+									vgparent.AppendChild(vgn)
+									vgn.SetInnerHTML(f.Value.Value)
+									vgn = &vugu.VGNode{Type: vugu.VGNodeType(1), Data: " "}
+									vgparent.AppendChild(vgn)
+									vgn = &vugu.VGNode{Type: vugu.VGNodeType(3), Namespace: "", Data: "span", Attr: []vugu.VGAttribute(nil)}
+									vgparent.AppendChild(vgn)
+									vgn.SetInnerHTML(f.Value.Doubt)
+								}
 							}
 						}
 						vgn = &vugu.VGNode{Type: vugu.VGNodeType(1), Data: "\n    "}

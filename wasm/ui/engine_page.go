@@ -20,6 +20,7 @@ type EnginePage struct {
 type EngineRows struct{ Rows []view.FieldRow }
 
 func (c *EngineRows) known(r view.FieldRow) string { return strconv.FormatBool(r.Known) }
+func (c *EngineRows) words(r view.FieldRow) string { return strconv.FormatBool(r.Words) }
 
 // EngineParts lists windows and passes.
 type EngineParts struct {

@@ -8,7 +8,8 @@ import (
 
 // BookView is station Book ready to show.
 type BookView struct {
-	Stored   []string // what is known of the book's safety, one sentence each
+	Kept     string   // where the entries are
+	Stored   []string // how safe they are there, one sentence each
 	AskKeep  bool     // the browser has not promised to keep the book
 	Cards    []BookCard
 	Query    string
@@ -67,7 +68,7 @@ func (c BookCard) Open() string { return truth(c.More) }
 func bookOf(m *app.Model) *BookView {
 	all := m.ShownCards()
 	v := &BookView{
-		Stored: storedWords(m), AskKeep: m.Storage.Known && !m.Storage.Persisted,
+		Kept: keptWords(m), Stored: storedWords(m), AskKeep: m.Storage.Known && !m.Storage.Persisted,
 		Query: m.Book.Query, Search: len(m.Book.Cards) > 4 || m.Book.Query != "",
 		Away: m.Book.Away, Busy: m.Book.Opening != "",
 	}
@@ -134,13 +135,12 @@ func bookCard(m *app.Model, c book.Card) BookCard {
 	return v
 }
 
-// storedWords tells the truth about where the entries are.
-func storedWords(m *app.Model) []string {
+// keptWords tells the truth about where the entries are.
+func keptWords(m *app.Model) string {
 	last := m.Save.LastMS
 	for _, c := range m.Book.Cards {
 		last = max(last, c.TouchedMS)
 	}
-	var out []string
 	s := counted(m.Storage.Entries, "entry") + " on this device"
 	if last > 0 && m.Storage.Entries > 0 {
 		s = "Saved " + when(last) + ": " + s
@@ -150,7 +150,12 @@ func storedWords(m *app.Model) []string {
 	} else if m.Storage.Entries > 0 {
 		s += ", not yet copied to a file"
 	}
-	out = append(out, s+".")
+	return s + "."
+}
+
+// storedWords says how safe the entries are on this device.
+func storedWords(m *app.Model) []string {
+	var out []string
 	switch {
 	case !m.Storage.Known:
 		out = append(out, "This browser does not say whether it keeps them: copy the book to a file now and then.")

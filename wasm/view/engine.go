@@ -35,6 +35,7 @@ type FieldRow struct {
 	Name, Value, Other string
 	Hash               string
 	Known, Here        bool
+	Words              bool   // takes words, not a number
 	Typed              string // typed and not kept, "" when nothing is
 }
 
@@ -120,7 +121,7 @@ func groupTitle(id string) string {
 func fieldRows(m *app.Model, g app.FieldGroup) []FieldRow {
 	var out []FieldRow
 	for _, f := range g.Fields {
-		row := FieldRow{Name: wordsOf(f.Path).name, Hash: engineHash(m, f.Path), Here: m.Engine.At == f.Path}
+		row := FieldRow{Name: wordsOf(f.Path).name, Hash: engineHash(m, f.Path), Here: m.Engine.At == f.Path, Words: f.Kind == app.FieldText}
 		row.Value, row.Other = valueWords(m.Open.Build, f)
 		row.Known = row.Value != ""
 		if !row.Known {

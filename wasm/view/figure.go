@@ -55,8 +55,8 @@ func figDoubt(u95 *float64, decimals int, unitName string) string {
 	return "± " + s + unitName
 }
 
-// figWhere shows the angle at which a window opens or closes, an intake's
-// before TDC where it is.
+// figWhere shows the angle after TDC at which a window opens or closes; that
+// of an intake before TDC is given, and said, as such.
 func figWhere(kind string, v, u95 *float64) Figure {
 	if v == nil {
 		return Figure{}
@@ -67,9 +67,7 @@ func figWhere(kind string, v, u95 *float64) Figure {
 		f.Word = "before TDC"
 		return f
 	}
-	f := figDeg(v, u95)
-	f.Word = "after TDC"
-	return f
+	return figDeg(v, u95)
 }
 
 // counted says "1 reading", "3 readings", "2 entries".

@@ -56,7 +56,7 @@ type PortRow struct {
 	Opens, Closes Figure
 	Open          Figure // duration
 	Travel        Figure
-	Slope         string // "1 mm here is 3.6°"
+	Slope         string // "2° here: 0.53 mm"
 	Spread        string
 	PairSum       string
 	Readings      string
@@ -168,8 +168,11 @@ func portRows(p *findings.PassResult) []PortRow {
 			Readings: unit.Plain(float64(w.Repeats), 0),
 			Assumed:  w.SymmetryAssumed,
 		}
-		if w.DegPerMM != nil {
-			row.Slope = "1 mm here is " + figDeg(w.DegPerMM, nil).Value
+		if w.MMFor2Deg != nil {
+			row.Slope = "2° here: " + figMM(w.MMFor2Deg, nil).Value
+		}
+		if row.Spread == "" && w.SpreadMM != nil {
+			row.Spread = figMM(w.SpreadMM, nil).Value
 		}
 		for i, how := range w.Methods {
 			if i > 0 {
@@ -191,15 +194,22 @@ func wheelFacts(p *findings.PassResult) []Fact {
 		if z.Checks > 1 {
 			out = append(out, Fact{"wheel moved during the pass", figDeg(&z.SlipDeg, nil), "stop check after, less before"})
 		}
-	} else if p.Habit == "tdc_zero" || p.Habit == "" {
-		out = append(out, Fact{"the wheel reads at TDC", Figure{Value: "0.0°"}, "taken on trust: no stop check"})
+	} else if p.ZeroU95Deg != nil {
+		zero := 0.0
+		note := "taken on trust: no stop check"
+		if p.ZeroFrom == "pairs" {
+			note = "no stop check, but openings and closings mirror each other"
+		}
+		out = append(out, Fact{"the wheel reads at TDC", figDeg(&zero, p.ZeroU95Deg), note})
 	}
 	source := map[string]string{
 		"pass":    "from the repeats of this pass",
 		"book":    "from earlier passes in this book: this one has no repeats",
 		"assumed": "assumed: there are no repeats to tell it from",
 	}[p.Repeatability.Source]
-	if source != "" && p.Habit != "depth" {
+	if source != "" && p.Habit == "depth" {
+		out = append(out, Fact{"scatter of one depth", figMM(&p.Repeatability.SMM, nil), source})
+	} else if source != "" {
 		out = append(out, Fact{"scatter of one reading", figDeg(&p.Repeatability.SDeg, nil), source})
 	}
 	return out

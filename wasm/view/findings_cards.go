@@ -27,8 +27,8 @@ func problemCards(p *findings.PassResult) []ProblemCard {
 	return out
 }
 
-// evidence lists the numbers behind a finding by name: the key's words, the
-// unit from the key's end.
+// evidence lists the numbers behind a finding by name. A number and its 95 %
+// doubt stand together.
 func evidence(ev map[string]float64) []Fact {
 	keys := make([]string, 0, len(ev))
 	for k := range ev {
@@ -37,7 +37,15 @@ func evidence(ev map[string]float64) []Fact {
 	sort.Strings(keys)
 	var out []Fact
 	for _, k := range keys {
-		out = append(out, Fact{Name: evidenceName(k), Value: Figure{Value: evidenceValue(k, ev[k])}})
+		if _, ok := ev[strings.Replace(k, "_u95_", "_", 1)]; ok && strings.Contains(k, "_u95_") {
+			continue
+		}
+		f := Fact{Name: evidenceName(k), Value: Figure{Value: evidenceValue(k, ev[k])}}
+		base, u, decimals := unitOf(k)
+		if d, ok := ev[base+"_u95"+strings.TrimPrefix(k, base)]; ok && decimals > 0 {
+			f.Value.Doubt = figDoubt(&d, decimals, u)
+		}
+		out = append(out, f)
 	}
 	return out
 }
@@ -47,7 +55,7 @@ func unitOf(key string) (name, unitName string, decimals int) {
 	for _, u := range []struct {
 		end, name string
 		decimals  int
-	}{{"_deg_per_mm", "° per mm", 2}, {"_deg", "°", 1}, {"_mm", " mm", 2}, {"_cc", " cc", 2}, {"_percent", " %", 0}} {
+	}{{"_deg_per_mm", "° per mm", 2}, {"_per_mm_deg", "° per mm", 2}, {"_deg", "°", 1}, {"_mm", " mm", 2}, {"_cc", " cc", 2}} {
 		if base, ok := strings.CutSuffix(key, u.end); ok {
 			return base, u.name, u.decimals
 		}
@@ -55,7 +63,20 @@ func unitOf(key string) (name, unitName string, decimals int) {
 	return key, "", -1
 }
 
+// evidenceName says an evidence key in words.
 func evidenceName(key string) string {
+	switch key {
+	case "sure":
+		return "how sure"
+	case "chance":
+		return "chance of this by scatter alone"
+	case "pair_sum_excess_deg":
+		return "pairs add to 360° and"
+	case "stop_slip_deg":
+		return "the stop checks say"
+	case "from_reading", "before_reading":
+		return strings.ReplaceAll(key, "_", " ") + " no."
+	}
 	name, _, _ := unitOf(key)
 	name = strings.ReplaceAll(name, "_", " ")
 	for _, up := range []string{"tdc", "bdc"} {
@@ -65,11 +86,26 @@ func evidenceName(key string) string {
 }
 
 func evidenceValue(key string, v float64) string {
+	switch key {
+	case "sure", "chance", "share_of_bore":
+		return share(v)
+	}
 	_, u, decimals := unitOf(key)
 	if decimals < 0 {
 		return unit.Plain(v, 3)
 	}
 	return unit.Fixed(v, decimals) + u
+}
+
+// share shows a probability in per cent; neither end is claimed.
+func share(v float64) string {
+	switch {
+	case v > 0.99 && v < 1.01:
+		return "over 99 %"
+	case v < 0.01:
+		return "under 1 %"
+	}
+	return unit.Fixed(100*v, 0) + " %"
 }
 
 func appliedRows(p *findings.PassResult) []AppliedRow {
