@@ -4,6 +4,7 @@ import (
 	"bytes"
 	"encoding/json"
 	"errors"
+	"fmt"
 	"io"
 	"os"
 	"path/filepath"
@@ -137,6 +138,9 @@ func TestHugeAndDeepFiles(t *testing.T) {
 		{"list of lengths", head + `"engine":{"squish_mm":` + many("1", 100_001) + `}}`, "engine.squish_mm: has more than 100000 elements"},
 		{"list of windows", head + `"windows":` + many("{}", 100_001) + `}`, "windows: has more than 100000 elements"},
 		{"a million wrong ones", head + `"engine":{"squish_mm":` + many(`""`, 100_000) + `}}`, "and 99980 more"},
+		{"elements all over", head + `"passes":` + many(`{"squish":1,"readings":`+many(`{"value":1}`, 1000)+`}`, 120) + `}`, "holds more than 100000 list elements"},
+		{"fields of one object", head + strings.Repeat(`"x":1,`, 100_001) + `"y":1}`, "has more than 100000 fields"},
+		{"unknown fields all over", head + `"windows":` + many(`{`+manyKeys(200)+`}`, 1000) + `}`, "list elements and unknown fields"},
 		{"too deep", head + `"later":` + deep(1_000_000) + `}`, "exceeded max depth"},
 	} {
 		_, err := build.Decode([]byte(row.text))
@@ -144,8 +148,14 @@ func TestHugeAndDeepFiles(t *testing.T) {
 			t.Errorf("%s: %.200v", row.name, err)
 		}
 	}
+	// A large build that a person may have is read and written.
+	b, err := build.Decode([]byte(head + `"windows":[{"name":"w","kind":"exhaust"}],"passes":` + many(`{"name":"p","readings":`+many(`{"window":"w","event":"opens","value":104.5}`, 900)+`}`, 100) + `}`))
+	if err != nil {
+		t.Fatal(err)
+	}
+	same(t, b)
 	// As deep as the JSON reader goes and kept, in time that grows with the size.
-	b, err := build.Decode([]byte(head + `"later":` + deep(9_000) + `}`))
+	b, err = build.Decode([]byte(head + `"later":` + deep(9_000) + `}`))
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -158,4 +168,12 @@ func TestHugeAndDeepFiles(t *testing.T) {
 	if err := build.Check(b); err == nil || !strings.Contains(err.Error(), "windows = 201: must be at most 200") || !strings.Contains(err.Error(), "at most 500 stop checks and 10000 readings") {
 		t.Errorf("%v", err)
 	}
+}
+
+func manyKeys(n int) string {
+	var keys []string
+	for i := range n {
+		keys = append(keys, fmt.Sprintf(`"k%d":0`, i))
+	}
+	return strings.Join(keys, ",")
 }

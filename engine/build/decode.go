@@ -122,7 +122,8 @@ func upToDate(data []byte, r *reader) ([]byte, error) {
 		version *float64
 	}
 	h := &reader{problems: r.problems, place: -1}
-	h.give(splitObject(data))
+	fs, _ := splitObject(data, maxElements)
+	h.give(fs)
 	h.text("format", &head.format)
 	h.number("version", &head.version)
 	if err := r.problems.err(); err != nil {

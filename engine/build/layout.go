@@ -8,7 +8,8 @@ import (
 // What fits on a line stays on one, so that a reading is one line.
 const (
 	lineWidth = 200
-	maxIndent = 8 // deeper values stay on one line whatever their length
+	maxIndent = 8       // deeper values stay on one line whatever their length
+	maxLayout = 4 << 20 // so do larger ones: nobody reads them
 )
 
 // layout sets out compact JSON for people.
@@ -21,13 +22,13 @@ func layout(raw json.RawMessage) []byte {
 
 func layoutValue(b *bytes.Buffer, raw json.RawMessage, depth int) {
 	kind := kindOf(raw)
-	if (kind != '{' && kind != '[') || depth >= maxIndent || (depth > 0 && len(raw)+2*depth <= lineWidth) {
+	if (kind != '{' && kind != '[') || depth >= maxIndent || (depth > 0 && len(raw) > maxLayout) || (depth > 0 && len(raw)+2*depth <= lineWidth) {
 		b.Write(raw)
 		return
 	}
 	if kind == '{' {
 		b.WriteByte('{')
-		fs := splitObject(raw)
+		fs, _ := splitObject(raw, len(raw))
 		for i, f := range fs {
 			newLine(b, i, depth+1)
 			b.Write(TextJSON(f.Key))

@@ -3,45 +3,15 @@ package build
 import (
 	"bytes"
 	"encoding/json"
-	"errors"
 	"fmt"
 	"math"
 	"strconv"
 	"strings"
-	"unicode/utf8"
 
 	"portwright/engine/unit"
 )
 
-// Bounds on what one file may hold.
-const (
-	MaxBytes    = 32 << 20 // of a build file
-	maxElements = 100_000  // of one list
-	maxErrors   = 20       // told at once
-)
-
 const lengthWanted = `must be a length: a number of mm, {"in":x} or {"thou":x}`
-
-// problems collects what is wrong in one document.
-type problems struct {
-	errs []error
-	more int
-}
-
-func (ps *problems) add(path, value, reason string) {
-	if len(ps.errs) >= maxErrors {
-		ps.more++
-		return
-	}
-	ps.errs = append(ps.errs, &unit.InputError{Field: path, Value: value, Reason: reason})
-}
-
-func (ps *problems) err() error {
-	if ps.more > 0 {
-		return errors.Join(append(ps.errs, fmt.Errorf("and %d more of the kind", ps.more))...)
-	}
-	return errors.Join(ps.errs...)
-}
 
 // reader hands the fields of one object of a file to a part. A field that is
 // not in the file leaves the part as it was; null clears it.
@@ -103,11 +73,16 @@ func (r *reader) readPart(raw json.RawMessage, p Part) {
 		r.wrong("", raw, "must be an object {...}")
 		return
 	}
-	r.give(splitObject(raw))
+	fs, all := splitObject(raw, maxElements)
+	if !all {
+		r.problems.add(r.path(""), "", fmt.Sprintf("has more than %d fields; this is no build file", maxElements))
+		return
+	}
+	r.give(fs)
 	r.refuseTwins()
 	p.fields(r)
 	for i, f := range r.fs {
-		if !r.used[i] {
+		if !r.used[i] && r.problems.count(r.path(f.Key)) {
 			keep(p, f.Key, f.Value)
 		}
 	}
@@ -262,7 +237,7 @@ func (r *reader) lengthOf(key string, raw []byte, bare unit.LengthUnit, wanted s
 		f, ok := r.numberOf(key, raw)
 		return unit.Length{Value: f, Unit: bare}, ok
 	case '{':
-		fs := splitObject(raw)
+		fs, _ := splitObject(raw, 2)
 		if len(fs) != 1 || kindOf(fs[0].Value) != '0' {
 			break
 		}
@@ -293,6 +268,9 @@ func (r *reader) each(key string, reset func(), one func(key string, i int, raw 
 			return
 		}
 		for i, e := range elements {
+			if !r.problems.count(r.path(key)) {
+				return
+			}
 			one(key+"["+strconv.Itoa(i)+"]", i, e)
 		}
 	default:
@@ -348,48 +326,4 @@ func (r *reader) list(key string, l list) {
 		sub := &reader{problems: r.problems, parent: r, name: key, place: i}
 		sub.readPart(raw, l.grow())
 	})
-}
-
-// floatOf reads a JSON number. The error says what would be right.
-func floatOf(raw []byte) (float64, error) {
-	if kindOf(raw) != '0' {
-		return 0, errors.New("must be a number")
-	}
-	f, err := strconv.ParseFloat(string(raw), 64)
-	if err != nil || math.IsInf(f, 0) || math.IsNaN(f) {
-		return 0, errors.New("is out of range; must be a number that was measured")
-	}
-	return f, nil
-}
-
-// hint tells the writer of "104,5" in quotes how the number is written.
-func hint(raw []byte) string {
-	if kindOf(raw) != '"' {
-		return ""
-	}
-	s := strings.Replace(strings.TrimSpace(textOf(raw)), ",", ".", 1)
-	if s == "" || strings.Trim(s, "+-.0123456789") != "" {
-		return ""
-	}
-	f, err := strconv.ParseFloat(s, 64)
-	if err != nil {
-		return ""
-	}
-	return "; write " + strconv.FormatFloat(f, 'f', -1, 64) + ", with a point and without quotes"
-}
-
-// clip returns a value as given, cut to what fits in a message.
-func clip(raw []byte) string {
-	const most = 40
-	s := string(raw)
-	if b := new(bytes.Buffer); len(raw) < 4*most && json.Compact(b, raw) == nil {
-		s = b.String()
-	}
-	if utf8.RuneCountInString(s) <= most {
-		return s
-	}
-	if len(s) > 4*most {
-		s = s[:4*most]
-	}
-	return string([]rune(s)[:most-3]) + "..."
 }

@@ -15,7 +15,11 @@ func Split(raw json.RawMessage) ([]Field, error) {
 	if raw[start] != '{' {
 		return nil, errors.New("is not an object {...}")
 	}
-	return splitObject(raw[start:]), nil
+	fs, all := splitObject(raw[start:], maxElements)
+	if !all {
+		return nil, errors.New("has too many fields")
+	}
+	return fs, nil
 }
 
 // Text returns the text of a value that Split gave, and false when the value
@@ -40,11 +44,14 @@ func kindOf(raw []byte) byte {
 	return '0'
 }
 
-// splitObject returns the fields of an object, in order. raw must be valid
-// JSON that begins with "{".
-func splitObject(raw []byte) []Field {
-	fields := make([]Field, 0, 8)
+// splitObject returns at most limit fields of an object, in order, and whether
+// there were no more. raw must be valid JSON that begins with "{".
+func splitObject(raw []byte, limit int) (fields []Field, all bool) {
+	fields = make([]Field, 0, 8)
 	for i := skipSpace(raw, 1); raw[i] != '}'; {
+		if len(fields) == limit {
+			return fields, false
+		}
 		end := skipString(raw, i)
 		key := textOf(raw[i:end])
 		i = skipSpace(raw, end)
@@ -56,7 +63,7 @@ func splitObject(raw []byte) []Field {
 			i = skipSpace(raw, i+1)
 		}
 	}
-	return fields
+	return fields, true
 }
 
 // splitArray returns at most limit elements of an array and whether there were
