@@ -8,7 +8,6 @@
 package main
 
 import (
-	"errors"
 	"fmt"
 	"io"
 	"os"
@@ -59,8 +58,7 @@ func main() {
 }
 
 func fail(err error) {
-	var ended *exec.ExitError
-	if errors.As(err, &ended) { // it has said itself what was wrong
+	if ended, ok := err.(*exec.ExitError); ok { // it has said itself what was wrong
 		os.Exit(max(ended.ExitCode(), 1))
 	}
 	fmt.Fprintln(os.Stderr, "dev:", err)

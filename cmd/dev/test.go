@@ -1,7 +1,6 @@
 package main
 
 import (
-	"errors"
 	"fmt"
 	"os"
 	"os/exec"
@@ -64,10 +63,7 @@ func (t *tester) step(name string, run func() error) bool {
 	err := run()
 	took := time.Since(start)
 	if err != nil {
-		var ended *exec.ExitError
-		if !errors.As(err, &ended) {
-			fmt.Println(err)
-		}
+		fmt.Println(err)
 		fmt.Printf("== %s: FAILED\n", name)
 	}
 	t.steps = append(t.steps, outcome{name, err, took})
