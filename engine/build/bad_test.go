@@ -149,7 +149,7 @@ func TestHugeAndDeepFiles(t *testing.T) {
 		}
 	}
 	// A large build that a person may have is read and written.
-	b, err := build.Decode([]byte(head + `"windows":[{"name":"w","kind":"exhaust"}],"passes":` + many(`{"name":"p","readings":`+many(`{"window":"w","event":"opens","value":104.5}`, 900)+`}`, 100) + `}`))
+	b, err := build.Decode([]byte(head + `"windows":[{"name":"w","kind":"exhaust"}],"passes":` + many(`{"name":"p","readings":`+many(`{"window":"w","event":"opens","value":104.5}`, 200)+`}`, 100) + `}`))
 	if err != nil {
 		t.Fatal(err)
 	}

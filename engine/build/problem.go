@@ -27,16 +27,6 @@ type problems struct {
 	elements int // list elements and unknown fields so far
 }
 
-// count takes one more list element or unknown field in, and says false from
-// the one on that is too many for a phone to hold.
-func (ps *problems) count(path string) bool {
-	ps.elements++
-	if ps.elements == maxElements+1 {
-		ps.add(path, "", fmt.Sprintf("is where the file holds more than %d list elements and unknown fields; split the file", maxElements))
-	}
-	return ps.elements <= maxElements
-}
-
 func (ps *problems) add(path, value, reason string) {
 	if len(ps.errs) >= maxErrors {
 		ps.more++

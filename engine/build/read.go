@@ -50,6 +50,17 @@ func (r *reader) writePath(b *strings.Builder) {
 	}
 }
 
+// count takes one more list element or unknown field in, and says false from
+// the one on that is too many for a phone to hold.
+func (r *reader) count(key string) bool {
+	ps := r.problems
+	ps.elements++
+	if ps.elements == maxElements+1 {
+		ps.add(r.path(key), "", fmt.Sprintf("is where the file holds more than %d list elements and unknown fields; split the file", maxElements))
+	}
+	return ps.elements <= maxElements
+}
+
 func (r *reader) wrong(key string, raw []byte, reason string) {
 	r.problems.add(r.path(key), clip(raw), reason+hint(raw))
 }
@@ -82,7 +93,7 @@ func (r *reader) readPart(raw json.RawMessage, p Part) {
 	r.refuseTwins()
 	p.fields(r)
 	for i, f := range r.fs {
-		if !r.used[i] && r.problems.count(r.path(f.Key)) {
+		if !r.used[i] && r.count(f.Key) {
 			keep(p, f.Key, f.Value)
 		}
 	}
@@ -268,7 +279,7 @@ func (r *reader) each(key string, reset func(), one func(key string, i int, raw 
 			return
 		}
 		for i, e := range elements {
-			if !r.problems.count(r.path(key)) {
+			if !r.count(key) {
 				return
 			}
 			one(key+"["+strconv.Itoa(i)+"]", i, e)
