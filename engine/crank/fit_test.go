@@ -98,11 +98,23 @@ func TestFitCoverage(t *testing.T) {
 			pairs := tr.pairs(t, around(), func(int) (float64, float64) { return uDepth * rng.NormFloat64(), 0 })
 			return crank.Setup{Stroke: known(34), Rod: free, Deck: free, Zero: free, Pairs: pairs}
 		}},
+		{"stroke free, rod and offset known with doubt", func(rng *rand.Rand) crank.Setup {
+			pairs := tr.pairs(t, around(), func(int) (float64, float64) {
+				return uDepth * rng.NormFloat64(), uAngle * rng.NormFloat64()
+			})
+			for i := range pairs {
+				pairs[i].UDepth, pairs[i].UAngle = uDepth, uAngle
+			}
+			rod := crank.Quantity{Value: tr.rod + 0.5*rng.NormFloat64(), U: 0.5}
+			offset := crank.Quantity{Value: tr.offset + 0.3*rng.NormFloat64(), U: 0.3}
+			return crank.Setup{Stroke: free, Rod: rod, Offset: offset, Deck: free, Zero: free, Pairs: pairs}
+		}},
 	} {
 		t.Run(c.name, func(t *testing.T) {
 			rng := rand.New(rand.NewPCG(1, 2))
 			const runs = 2000
-			var hits [5]int
+			want := []float64{tr.stroke, tr.rod, tr.offset, tr.deck, tr.zero}
+			var hits, asked [5]int
 			for range runs {
 				r, err := crank.Fit(c.make(rng))
 				if err != nil {
@@ -115,15 +127,22 @@ func TestFitCoverage(t *testing.T) {
 				if err != nil {
 					t.Fatal(err)
 				}
-				for p, want := range map[crank.Param]float64{crank.Rod: tr.rod, crank.Deck: tr.deck, crank.Zero: tr.zero} {
-					if math.Abs(r.Value[p]-want) <= k*r.U[p] {
+				for p, w := range want {
+					if r.U[p] == 0 {
+						continue // held exact
+					}
+					asked[p]++
+					if math.Abs(r.Value[p]-w) <= k*r.U[p] {
 						hits[p]++
 					}
 				}
 			}
-			for _, p := range []crank.Param{crank.Rod, crank.Deck, crank.Zero} {
-				if share := float64(hits[p]) / runs; share < 0.93 || share > 0.97 {
-					t.Errorf("%v: the 95 %% interval holds the truth in %.1f %% of runs", p, 100*share)
+			if asked[crank.Deck] != runs || asked[crank.Zero] != runs {
+				t.Errorf("deck and zero learnt in %v of %d runs", asked, runs)
+			}
+			for p, n := range asked {
+				if share := float64(hits[p]) / float64(n); n > 0 && (share < 0.93 || share > 0.97) {
+					t.Errorf("%v: the 95 %% interval holds the truth in %.1f %% of runs", crank.Param(p), 100*share)
 				}
 			}
 		})

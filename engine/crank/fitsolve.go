@@ -191,13 +191,17 @@ func (f *fitter) solve(p *point) *point {
 		for _, a := range f.active {
 			moved = math.Max(moved, math.Abs(p.at[a]-from[a])/f.size(p, a))
 		}
-		if moved < 1e-9 {
+		if moved < 10*settled {
 			p.done = true
 			return p
 		}
 	}
 	return p
 }
+
+// settled is a step, in natural sizes, too small to matter: a wheel shows a
+// millionth of the throw or of a radian at the very best.
+const settled = 1e-9
 
 // size is the natural size of a parameter: the throw, or a radian.
 func (f *fitter) size(p *point, a Param) float64 {
@@ -246,9 +250,12 @@ func (f *fitter) descend(p *point) *point {
 			if q != nil && q.chi2 < p.chi2 {
 				p, better = q, true
 				damping = math.Max(damping/10, 1e-15)
+				if length < settled {
+					return p
+				}
 				break
 			}
-			if length < 1e-12 {
+			if length < settled {
 				return p
 			}
 			damping *= 10
