@@ -2,6 +2,7 @@ package findings
 
 import (
 	"math"
+	"slices"
 
 	"portwright/engine/build"
 )
@@ -104,9 +105,24 @@ func (d *diagnosis) faults() {
 		}
 		p := d.now.faultProblem(&v)
 		d.add(p)
-		if p.Remedy == nil || d.err != nil {
+		if p.Remedy == nil {
+			d.leave(p.Windows)
 			return
 		}
+		if d.err != nil {
+			return
+		}
+	}
+}
+
+// leave takes windows out of what is still compared: something is wrong with
+// them that nothing puts right.
+func (d *diagnosis) leave(names []string) {
+	if d.skip == nil {
+		d.skip = make([]bool, len(d.now.windows))
+	}
+	for i := range d.now.windows {
+		d.skip[i] = d.skip[i] || slices.Contains(names, d.now.windows[i].doc.Name)
 	}
 }
 

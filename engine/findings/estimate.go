@@ -58,8 +58,11 @@ type timing struct {
 	paired                          bool // both events were read
 }
 
-// timing returns a window's numbers as the habit of the pass gives them.
-func (s *state) timing(win int) timing {
+// timing returns a window's numbers.
+func (s *state) timing(win int) *timing { return &s.timings[win] }
+
+// time works a window's numbers out as the habit of the pass gives them.
+func (s *state) time(win int) timing {
 	switch s.habit {
 	case build.HabitDepth:
 		return s.fromDepth(win)
@@ -246,7 +249,9 @@ func (s *state) combined(e *stat.Estimate) (u, df float64) {
 	return u, df
 }
 
-func (s *state) expand(u, df float64) float64 {
+func (s *state) expand(u, df float64) float64 { return s.job.expand(u, df) }
+
+func (s *students) expand(u, df float64) float64 {
 	if !math.IsInf(df, 1) {
 		df = math.Max(1, math.Floor(df*(1+1e-12)))
 	}

@@ -54,21 +54,22 @@ func (w *weighing) expectScatter() {
 }
 
 // prepare works out the inner products at one scatter. For events of n
-// readings with covariance s^2 I + q^2/12 11' the inverse is
+// readings with covariance s^2 I + b 11', b from sharedRounding, the inverse is
 //
-//	(I - rho 11')/s^2, rho = (q^2/12) kappa, kappa = 1/(s^2 + n q^2/12)
+//	(I - rho 11')/s^2, rho = b kappa, kappa = 1/(s^2 + n b)
 //
 // and the window's unknown angle is taken out by subtracting, window by window,
 // (sum kappa u)(sum kappa v)/(sum n kappa).
 func (w *weighing) prepare(g *atScatter, logS float64) {
 	s := math.Exp(logS)
 	g.s2 = s * s
-	g.stopVar = g.s2/2 + w.q2/2
+	b := sharedRounding(w.s.step, s)
+	g.stopVar = (g.s2 + b) / 2
 	logDet := 0.0
 	for e := range w.ev {
 		ev := &w.ev[e]
-		g.kappa[e] = 1 / (g.s2 + ev.n*w.q2)
-		g.rho[e] = w.q2 * g.kappa[e]
+		g.kappa[e] = 1 / (g.s2 + ev.n*b)
+		g.rho[e] = b * g.kappa[e]
 		g.sumK[ev.win] += ev.n * g.kappa[e]
 		g.ay[ev.win] += g.kappa[e] * ev.sy
 		g.az[ev.win] += g.kappa[e] * ev.sign * ev.n
@@ -99,6 +100,27 @@ func (w *weighing) prepare(g *atScatter, logS float64) {
 	g.zTotal = g.zz + 1/w.zeroT
 	prior := (logS - math.Log(w.middle)) / w.spread
 	g.weight = -0.5*(logDet+g.yy-g.yz*g.yz/g.zTotal+math.Log(1+w.zeroT*g.zz)) - 0.5*prior*prior
+}
+
+// sharedRounding returns the variance of the part of the rounding to a step q
+// that repeats of one event share, when they scatter by s (rounding included).
+// Repeats that don't scatter share all of it, q^2/12; once they scatter by half
+// a step next to nothing.
+//
+//	b = sum_k q^2/(2 pi^2 k^2) exp(-4 pi^2 k^2 sigma^2/q^2), sigma^2 = s^2 - q^2/12
+//
+// Source: analytic, the covariance of the sawtooth x - round(x) at x + e1 and
+// x + e2 with x anywhere within a step and e1, e2 normal, from its Fourier series.
+func sharedRounding(q, s float64) float64 {
+	sigma2 := math.Max(0, s*s-q*q/12)
+	if sigma2 == 0 {
+		return q * q / 12
+	}
+	b := 0.0
+	for k := 1.0; k <= 8; k++ {
+		b += q * q / (2 * math.Pi * math.Pi * k * k) * math.Exp(-4*math.Pi*math.Pi*k*k*sigma2/(q*q))
+	}
+	return b
 }
 
 // product returns <h,h> and <h,y> of a column with window angles and zero

@@ -5,6 +5,7 @@ import (
 	"slices"
 
 	"portwright/engine/build"
+	"portwright/engine/port"
 	"portwright/engine/unit"
 )
 
@@ -53,9 +54,13 @@ func (d *diagnosis) gross() bool {
 // choose takes the cheapest of the rereadings that are offered.
 func (d *diagnosis) choose(rereadings func(base outline) []reread) bool {
 	s := d.now
-	slip := s.zero != nil && s.zero.Slipped
+	before, after := pairSlack, pairClosed
+	if s.zero != nil && s.zero.Slipped {
+		opened := 2 * math.Abs(s.zero.Slip) // by the slip itself
+		before, after = before+opened, after+opened
+	}
 	base := s.outline()
-	total, hard, _ := base.cost(slip)
+	total, hard, _ := base.cost(before)
 	if total < 2 {
 		return true
 	}
@@ -63,7 +68,7 @@ func (d *diagnosis) choose(rereadings func(base outline) []reread) bool {
 	best := -1
 	for i := range all {
 		c := &all[i]
-		t, h, p := c.out.cost(slip)
+		t, h, p := c.out.cost(after)
 		c.cost = t + c.price
 		if h > 0 || p > 0 { // still impossible
 			c.cost = math.Inf(1)
@@ -174,13 +179,16 @@ func (s *state) rereadings(base outline) []reread {
 }
 
 // groups lists the sets of windows whose numbers may be turned together: each
-// alone, those of a kind, and all.
+// alone, those of a kind, those that the crown works, and all.
 func (s *state) groups() [][]int {
 	var out [][]int
-	var all []int
+	var all, crown []int
 	for i := range s.windows {
 		out = append(out, []int{i})
 		all = append(all, i)
+		if s.windows[i].around == port.AroundBDC {
+			crown = append(crown, i)
+		}
 	}
 	for _, kind := range [2]string{build.KindTransfer, build.KindBoost} {
 		var of []int
@@ -192,6 +200,9 @@ func (s *state) groups() [][]int {
 		if len(of) > 1 {
 			out = append(out, of)
 		}
+	}
+	if len(crown) > 1 && len(crown) < len(all) {
+		out = append(out, crown)
 	}
 	if len(all) > 1 {
 		out = append(out, all)

@@ -54,6 +54,7 @@ const (
 
 	orderSlack = 1.5  // deg by which two events may stand in the wrong order by reading error
 	pairSlack  = 6.0  // deg by which one pair may differ from the pair that closes best
+	pairClosed = 3.0  // deg within which pairs have to agree once a number is read another way
 	pairMost   = 12.0 // deg by which the best pair may fail to close
 )
 
@@ -64,15 +65,15 @@ const (
 // exhaust opens before and closes after the others; opening and closing of a
 // window mirror each other. The rest are ranges of durations and blowdown from
 // mopeds to race engines (common practice, no source).
-func (o outline) cost(slipped bool) (total, hard, pairs float64) {
+//
+// slack is by how much pairs may differ.
+func (o outline) cost(slack float64) (total, hard, pairs float64) {
 	for i := range o {
 		hard += o[i].side() * hardCost
 		total += o[i].odd()
 	}
 	hard += o.order() * hardCost
-	if !slipped {
-		pairs = o.unclosed() * pairCost
-	}
+	pairs = o.unclosed(slack) * pairCost
 	total += o.blowdownOdd()
 	return total + hard + pairs, hard, pairs
 }
@@ -189,7 +190,7 @@ func (s *span) excess() float64 {
 
 // unclosed counts pairs that don't close like the best of them: a zero that is
 // out shifts all alike and is no matter here.
-func (o outline) unclosed() (n float64) {
+func (o outline) unclosed(slack float64) (n float64) {
 	best := math.NaN()
 	for i := range o {
 		if x := o[i].excess(); !math.IsNaN(x) && !(math.Abs(x) >= math.Abs(best)) {
@@ -200,7 +201,7 @@ func (o outline) unclosed() (n float64) {
 		n++
 	}
 	for i := range o {
-		if math.Abs(unit.Signed(o[i].excess()-best)) > pairSlack {
+		if math.Abs(unit.Signed(o[i].excess()-best)) > slack {
 			n++
 		}
 	}

@@ -28,14 +28,12 @@ func (s *state) result() (PassResult, error) {
 		e := stat.Estimate{Parts: s.zeroPts}
 		r.ZeroU95Deg = tidied(s.u95(&e))
 	}
-	timings := make([]timing, len(s.windows))
 	for i := range s.windows {
-		timings[i] = s.timing(i)
-		r.Windows = append(r.Windows, s.windowResult(i, &timings[i]))
+		r.Windows = append(r.Windows, s.windowResult(i, s.timing(i)))
 	}
-	s.blowdown(&r, timings)
-	s.volumes(&r, timings)
-	r.Needs = s.needs(timings)
+	s.blowdown(&r, s.timings)
+	s.volumes(&r, s.timings)
+	r.Needs = s.needs(s.timings)
 	var err error
 	r.Problems, err = s.diagnose()
 	return r, err

@@ -27,20 +27,28 @@ func Run(b *build.Build, opt Options) (*Result, error) {
 	if err := build.Check(b); err != nil {
 		return nil, err
 	}
+	j := &job{Options: opt}
 	for _, code := range opt.Apply {
 		var err error
-		if b, err = applyCode(b, code, &opt); err != nil {
+		if b, err = applyCode(b, code, j); err != nil {
 			return nil, err
 		}
 	}
-	return run(b, &opt)
+	return run(b, j)
 }
 
-func run(b *build.Build, opt *Options) (*Result, error) {
+// job is one run: its options, and what it has worked out that all passes
+// share.
+type job struct {
+	Options
+	students
+}
+
+func run(b *build.Build, j *job) (*Result, error) {
 	r := &Result{Format: Format, Version: Version, Passes: make([]PassResult, 0, len(b.Passes)), Comparisons: []Comparison{}}
 	states := make([]*state, 0, len(b.Passes))
 	for i := range b.Passes {
-		s, err := newState(b, i, opt, nil)
+		s, err := newState(b, i, j, nil)
 		if err != nil {
 			return nil, err
 		}
@@ -77,7 +85,7 @@ func Apply(b *build.Build, pass int, p Problem) (*build.Build, error) {
 // applyCode applies the remedy of every problem with a code, in every pass.
 // After each the pass is looked at again, so that two wild readings come out
 // one after the other.
-func applyCode(b *build.Build, code string, opt *Options) (*build.Build, error) {
+func applyCode(b *build.Build, code string, j *job) (*build.Build, error) {
 	if !KnownCode(code) {
 		return nil, &unit.InputError{Field: "--apply", Value: strconv.Quote(code),
 			Reason: "must be one of " + strings.Join(Codes(), ", ")}
@@ -88,7 +96,7 @@ func applyCode(b *build.Build, code string, opt *Options) (*build.Build, error) 
 		// Each round answers one more problem; a pass can't have more of one
 		// kind than it has readings.
 		for range len(b.Passes[i].Readings) + 1 {
-			p, err := findCode(b, i, code, opt)
+			p, err := findCode(b, i, code, j)
 			if err != nil {
 				return nil, err
 			}
@@ -118,8 +126,8 @@ func applyCode(b *build.Build, code string, opt *Options) (*build.Build, error) 
 
 // findCode returns the first problem of a pass with a code, one with a remedy
 // before one without.
-func findCode(b *build.Build, pass int, code string, opt *Options) (*Problem, error) {
-	s, err := newState(b, pass, opt, nil)
+func findCode(b *build.Build, pass int, code string, j *job) (*Problem, error) {
+	s, err := newState(b, pass, j, nil)
 	if err != nil {
 		return nil, err
 	}

@@ -29,6 +29,9 @@ func (d *diagnosis) sides() {
 			continue
 		}
 		if problem, uneven := s.compareSides(p[0], p[1], len(pairs)); uneven {
+			if contrary, ok := s.contrary(p[0], p[1], len(pairs)); ok {
+				problem = contrary
+			}
 			d.add(problem)
 		}
 	}
@@ -121,6 +124,37 @@ func (s *state) compareSides(a, b, pairs int) (Problem, bool) {
 	p.Text += fmt.Sprintf(" To level, take %s off the %s of %s. Blowdown counts to the first to open.", millimetres(x), edge, nameLater)
 	if s.windows[later].skirt || s.windows[later].doc.Kind == build.KindExhaust {
 		p.Text = strings.TrimSuffix(p.Text, " Blowdown counts to the first to open.")
+	}
+	return p, true
+}
+
+// contrary says when openings and closings of a pair tell different stories: a
+// roof that is lower opens later and closes earlier by as much, so one of the
+// four numbers is wrong rather than a roof.
+func (s *state) contrary(a, b, pairs int) (Problem, bool) {
+	ta, tb := s.timing(a), s.timing(b)
+	if !ta.paired || !tb.paired || !s.windows[a].symmetric {
+		return Problem{}, false
+	}
+	o, c := tb.opens.Minus(*ta.opens), ta.closes.Minus(*tb.closes)
+	later, earlier := port.Blowdown(ta.opens.Value, tb.opens.Value), port.Blowdown(tb.closes.Value, ta.closes.Value)
+	twist := o.Minus(c)
+	u, df := s.combined(&twist)
+	if chance, err := stat.Beyond(math.Abs(later-earlier)/u, df); u == 0 || err != nil || chance > sideShare/float64(pairs) {
+		return Problem{}, false
+	}
+	nameA, nameB := s.windows[a].doc.Name, s.windows[b].doc.Name
+	p := Problem{
+		Code: CodeWildReading, Windows: []string{nameA, nameB},
+		Title: fmt.Sprintf("%s and %s contradict each other", capital(nameA), nameB),
+		Text: fmt.Sprintf("By its opening %s is %s later than %s, by its closing %s. A lower roof does both alike, so one of these readings is wrong: read both windows again.",
+			nameB, s.degrees(later), nameA, s.degrees(earlier)),
+		Evidence: map[string]float64{"by_opening_deg": later, "by_closing_deg": earlier},
+	}
+	for i := range s.reads {
+		if r := &s.reads[i]; !r.struck && (r.win == a || r.win == b) {
+			p.Readings = append(p.Readings, r.place)
+		}
 	}
 	return p, true
 }

@@ -17,7 +17,7 @@ type state struct {
 	b           *build.Build
 	p           *build.Pass
 	index       int
-	opt         *Options
+	job         *job
 	extra       []build.Correction // tried on top of the document's
 	corrections []build.Correction // the pass's own and extra
 
@@ -38,7 +38,7 @@ type state struct {
 	zeroBy  string // what zeroPts stands on: "stop", "pairs", "assumed" or ""
 	pool    stat.Pool
 	source  string // of pool: "pass", "book" or "assumed"
-	students
+	timings []timing
 }
 
 // read is one reading of the document as it counts now.
@@ -72,8 +72,8 @@ type window struct {
 	o, c      int         // places in events, -1: not read
 }
 
-func newState(b *build.Build, index int, opt *Options, extra []build.Correction) (*state, error) {
-	s := &state{b: b, p: &b.Passes[index], index: index, opt: opt, extra: extra}
+func newState(b *build.Build, index int, j *job, extra []build.Correction) (*state, error) {
+	s := &state{b: b, p: &b.Passes[index], index: index, job: j, extra: extra}
 	s.corrections = append(append([]build.Correction(nil), s.p.Corrections...), extra...)
 	s.habit = s.p.Habit
 	if s.habit == "" {
@@ -91,13 +91,17 @@ func newState(b *build.Build, index int, opt *Options, extra []build.Correction)
 	if err := s.place(); err != nil {
 		return nil, err
 	}
+	s.timings = make([]timing, len(s.windows))
+	for i := range s.windows {
+		s.timings[i] = s.time(i)
+	}
 	return s, nil
 }
 
 // with returns the state with one more correction in force.
 func (s *state) with(c build.Correction) (*state, error) {
 	extra := append(append([]build.Correction(nil), s.extra...), c)
-	return newState(s.b, s.index, s.opt, extra)
+	return newState(s.b, s.index, s.job, extra)
 }
 
 // place turns numbers into angles and settles zero and scatter. The zero's
@@ -215,8 +219,8 @@ func (s *state) scatter() error {
 		s.pool, s.source = pool, "pass"
 	case s.habit == build.HabitDepth:
 		s.pool, s.source = stat.Pool{SD: assumedDepth, DF: assumedDF}, "assumed"
-	case s.opt.BookRepeatability != nil && s.opt.BookRepeatability.DF > 0:
-		s.pool, s.source = *s.opt.BookRepeatability, "book"
+	case s.job.BookRepeatability != nil && s.job.BookRepeatability.DF > 0:
+		s.pool, s.source = *s.job.BookRepeatability, "book"
 	default:
 		s.pool, s.source = stat.Pool{SD: assumedScatter, DF: assumedDF}, "assumed"
 	}

@@ -26,15 +26,15 @@ const (
 // a pass without a fault gives an alarm seldom, and with one the right name
 // nearly always, is tested over many simulated passes.
 const (
-	zeroPrior, zeroSize = 0.10, 3.0  // deg
-	slipPrior, slipSize = 0.04, 4.0  // deg
-	skewPrior, skewSize = 0.04, 0.03 // strokes
-	wildPrior, wildSize = 0.10, 5.0  // deg
+	zeroPrior, zeroSize = 0.20, 3.0  // deg
+	slipPrior, slipSize = 0.08, 4.0  // deg
+	skewPrior, skewSize = 0.08, 0.03 // strokes
+	wildPrior, wildSize = 0.20, 5.0  // deg
 	wildDepthSize       = 2.0        // mm
 )
 
 // A fault is named when nothing being wrong has less than this share left.
-const alarmShare = 0.10
+const alarmShare = 0.25
 
 // verdict is the explanation that the readings speak for.
 type verdict struct {
@@ -56,8 +56,8 @@ type verdict struct {
 //	offset e            +e (g - g_stop) to openings, - to closings; g = dM/de
 //	wild reading        something to one reading
 //
-// Readings of one event share the doubt q^2/12 of the step beside their own
-// scatter s. The stop checks are readings of the zero. The evidence of each
+// Readings of one event share a part of the rounding to the wheel's step beside
+// their own scatter s. The stop checks are readings of the zero. The evidence of each
 // explanation is the probability of the readings with its size and the scatter
 // integrated out over what they usually are, and the share of an explanation is
 // its evidence times its chance beforehand over the sum of all of them.
@@ -72,8 +72,7 @@ type weighing struct {
 	ev     []weighed
 	wins   int
 	stops  []stopDatum
-	pairs  int // windows of which opening and closing were read
-	q2     float64
+	pairs  int     // windows of which opening and closing were read
 	zeroT  float64 // prior variance of the zero under nothing
 	middle float64 // scatter to be expected
 	spread float64 // its doubt, as a factor's logarithm
@@ -95,7 +94,7 @@ type weighed struct {
 
 // stopDatum is a stop check: what it says of the zero, in how many pairs.
 type stopDatum struct {
-	y, share   float64 // variance is share (s^2/2 + q^2/24)
+	y, share   float64 // variance is share times that of one pair's middle
 	zero, slip float64 // columns
 }
 
@@ -213,7 +212,7 @@ func (w *weighing) readAt(at int) int {
 
 // weighing sets the data up.
 func (s *state) weighing() *weighing {
-	w := &weighing{s: s, q2: s.step * s.step / 12}
+	w := &weighing{s: s}
 	evOf := make([]int, len(s.events))
 	for i := range s.windows {
 		win := &s.windows[i]
