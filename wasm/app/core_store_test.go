@@ -93,6 +93,7 @@ type phone struct {
 
 	told   map[string]bool // IDs that Kept said are durable
 	writes []string        // tokens of Append in the order asked
+	did    []app.Effect    // every effect in order
 }
 
 type answer struct {
@@ -115,6 +116,7 @@ func (p *phone) send(msg app.Msg) {
 		}
 	}
 	for _, f := range p.m.Update(msg, in) {
+		p.did = append(p.did, f)
 		p.run(f)
 	}
 }
