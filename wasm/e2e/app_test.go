@@ -1,0 +1,121 @@
+package e2e
+
+import (
+	"fmt"
+	"strings"
+	"testing"
+	"time"
+
+	"portwright/wasm/e2e/chrome"
+	"portwright/wasm/e2e/served"
+)
+
+// phone is the app in a browser of a phone's size, with a profile of its own.
+type phone struct {
+	*chrome.Browser
+	t      *testing.T
+	server *served.Server
+	hash   string // where the build in hand is, "#..."
+}
+
+// openApp starts the app's server and opens the app with a fresh profile at
+// 360 x 640; before runs ahead of the page's own scripts.
+func openApp(t *testing.T, before ...string) *phone {
+	t.Helper()
+	p := &phone{t: t, server: served.App(t)}
+	p.Browser = chrome.Start(t, chrome.Options{Width: 360, Height: 640, Mobile: true})
+	for _, script := range before {
+		p.Before(script)
+	}
+	p.Goto(p.server.URL)
+	p.WaitFor(`document.querySelector("[data-station=book]")`, 20*time.Second)
+	return p
+}
+
+// opening and closing readings that belong together: none of them is odd.
+var plausible = map[string]string{
+	"Exhaust opens": "104.5", "Exhaust closes": "256",
+	"Transfer opens": "121", "Transfer closes": "239.5",
+	"Intake opens": "286", "Intake closes": "74.5",
+}
+
+// value is what a wheel would read at a question: "Transfer front left opens".
+func value(heading string) string {
+	words := strings.Fields(heading)
+	return plausible[words[0]+" "+words[len(words)-1]]
+}
+
+// toBench makes a build with six windows and goes to its first event.
+func (p *phone) toBench() {
+	p.t.Helper()
+	p.Tap("#whole-build")
+	p.WaitFor(`document.querySelector("[data-station=engine]")`, 10*time.Second)
+	p.TapText("Bench")
+	p.TapText("Exhaust, four transfers, intake")
+	p.WaitFor(`document.querySelector("#question")`, 10*time.Second)
+	for strings.Contains(p.at().Heading, "stop") {
+		p.TapText("skip")
+		p.WaitFor(`!document.querySelector("#question").textContent.includes("stop")`, 5*time.Second)
+	}
+	p.hash = chrome.MustEval[string](p, "location.hash")
+}
+
+// place is what the bench shows: the question, the kept readings of it and the
+// value in hand.
+type place struct {
+	Heading string   `json:"heading"`
+	Sub     string   `json:"sub"`
+	Chips   []string `json:"chips"`
+	Digits  string   `json:"digits"`
+}
+
+const readPlace = `(() => ({
+  heading: document.querySelector("#question").textContent.trim(), sub: document.querySelector(".ask p").textContent.trim(),
+  chips: [...document.querySelectorAll(".tape .chips button")].map(b => b.textContent.trim()), digits: document.querySelector("#value .digits").textContent.trim()}))()`
+
+func (p *phone) at() place {
+	p.t.Helper()
+	return chrome.MustEval[place](p, readPlace)
+}
+
+// enter taps a value's keys without keeping it.
+func (p *phone) enter(value string) {
+	p.t.Helper()
+	for _, key := range value {
+		if key == '.' {
+			p.Tap(".pad .po")
+		} else {
+			p.Tap(fmt.Sprintf(".pad .k%c", key))
+		}
+	}
+	p.WaitFor(fmt.Sprintf(`document.querySelector("#value .digits").textContent.trim() === %q`, value), 5*time.Second)
+}
+
+// keep enters what the question in hand would read, keeps it and waits for the
+// tick: the field is empty again only once the reading is durable.
+func (p *phone) keep() {
+	p.t.Helper()
+	p.enter(value(p.at().Heading))
+	p.Tap(".pad .keep")
+	p.ticked()
+}
+
+func (p *phone) ticked() {
+	p.t.Helper()
+	p.WaitFor(`document.querySelector("#value .digits")?.textContent.trim() === "" && !document.querySelector(".value[data-writing=true]")`, 10*time.Second)
+}
+
+// die kills the browser as a flat battery would and opens the app again at the
+// build in hand.
+func (p *phone) die() {
+	p.t.Helper()
+	p.Kill9()
+	p.again()
+}
+
+func (p *phone) again() {
+	p.t.Helper()
+	p.Restart()
+	p.Goto(p.server.URL + p.hash)
+	p.WaitFor(`document.querySelector("#question")`, 20*time.Second)
+}
