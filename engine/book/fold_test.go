@@ -85,7 +85,7 @@ func TestFoldMakesTheBuild(t *testing.T) {
 	p.write(book.StopItem("", theBuild, stop))
 	stop.Way, stop.Value = "back", 23
 	p.write(book.StopItem("", theBuild, stop))
-	c := p.write(book.CorrectItem("", theBuild, "p1", build.Correction{Code: "wild_reading", Kind: build.CorrectStrike, IDs: []string{r2}}))
+	c := p.write(book.CorrectItem("", theBuild, "p1", build.Correction{Code: "wild_reading", Kind: build.CorrectStrike, IDs: []string{r2}, AfterID: r2}))
 
 	f := p.fold()
 	if len(f.Unread)+len(f.Waiting)+len(f.Hidden)+len(f.Conflicts) > 0 {
@@ -102,7 +102,7 @@ func TestFoldMakesTheBuild(t *testing.T) {
 		 "stops":[{"id":"c1","when":"before","near":"tdc","readings":[341,23],"ids":["a-12","a-13"],"device":"a"}],
 		 "readings":[{"id":%q,"window":"exhaust","event":"opens","value":104.5,"struck":"misread","device":"a"},
 		             {"id":%q,"window":"exhaust","event":"closes","value":259.5,"device":"a"}],
-		 "corrections":[{"id":%q,"code":"wild_reading","kind":"strike","readings":[2],"ids":[%q]}]}]}`, theBuild, r1, r2, c, r2)
+		 "corrections":[{"id":%q,"code":"wild_reading","kind":"strike","after":2,"after_id":%q,"readings":[2],"ids":[%q]}]}]}`, theBuild, r1, r2, c, r2, r2)
 	b, err := build.Decode([]byte(want))
 	if err != nil {
 		t.Fatal(err)
@@ -145,10 +145,10 @@ func TestConflictShowsBothUntilAPersonChooses(t *testing.T) {
 			t.Errorf("the later value is not used: %v", f.Build.Engine.Stroke)
 		}
 	}
-	a.set("engine.stroke_mm", "49") // the person chooses; both values are named
+	a.set("engine.stroke_mm", "48") // the person chooses; both values are named
 	b.see(a)
 	for _, p := range []*phone{a, b} {
-		if f := p.fold(); len(f.Conflicts) != 0 || f.Build.Engine.Stroke.Value != 49 {
+		if f := p.fold(); len(f.Conflicts) != 0 || f.Build.Engine.Stroke.Value != 48 {
 			t.Errorf("after the choice %s has %v and conflicts %+v", p.name, f.Build.Engine.Stroke, f.Conflicts)
 		}
 	}
