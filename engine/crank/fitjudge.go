@@ -3,13 +3,13 @@ package crank
 import (
 	"math"
 
-	"gonum.org/v1/gonum/mat"
+	"gonum.org/v1/gonum/floats"
 	"gonum.org/v1/gonum/mathext"
 )
 
 const (
-	// rankLimit is the least singular value, of columns of length 1, that is
-	// told from none. Depths and angles carry three or four digits.
+	// rankLimit is the least that a column of length 1 must have aside from the
+	// others to be told from them. Depths and angles carry three or four digits.
 	rankLimit = 1e-6
 	// unclearRod, in strokes, is the standard uncertainty of knowing only that
 	// a rod lies between 1.6 and 2.2 strokes: 0.6/sqrt(12).
@@ -82,41 +82,30 @@ func (f *fitter) judge(best *point, found []*point) FitResult {
 }
 
 // covariance fills Cov and U with raise^2 (J^T W J)^-1 and returns which
-// parameters the pairs can't tell apart.
+// parameters the pairs can't tell apart: those whose column the other columns
+// make up. The rows w_c of the pseudo-inverse are what each column has aside
+// from all others, over its square, and Cov is w_c w_d.
 func (f *fitter) covariance(p *point, raise float64, out *FitResult) (unclear [params]bool) {
 	if len(f.active) == 0 {
 		return unclear
 	}
-	j, _, scale := f.jacobian(p)
-	var svd mat.SVD
-	if !svd.Factorize(j, mat.SVDThin) {
-		for _, a := range f.active {
-			unclear[a] = true
-		}
-		return unclear
-	}
-	s := svd.Values(nil)
-	var v mat.Dense
-	svd.VTo(&v)
-	for k := range s {
-		if s[k] > rankLimit {
+	cols, scale, _ := f.jacobian(p)
+	duals := make([][]float64, len(cols))
+	for c := range cols {
+		w := aside(cols, c)
+		alone := floats.Dot(w, w)
+		if alone <= rankLimit*rankLimit {
+			unclear[f.active[c]] = true
 			continue
 		}
-		for c, a := range f.active {
-			if math.Abs(v.At(c, k)) > 0.05 { // takes part in what does not show
-				unclear[a] = true
-			}
-		}
+		floats.Scale(raise/(alone*scale[c]), w)
+		duals[c] = w
 	}
 	for c, a := range f.active {
 		for d, b := range f.active {
-			sum := 0.0
-			for k := range s {
-				if s[k] > rankLimit {
-					sum += v.At(c, k) * v.At(d, k) / (s[k] * s[k])
-				}
+			if duals[c] != nil && duals[d] != nil {
+				out.Cov[a][b] = floats.Dot(duals[c], duals[d])
 			}
-			out.Cov[a][b] = raise * raise * sum / (scale[c] * scale[d])
 		}
 	}
 	for _, a := range f.active {
@@ -133,6 +122,31 @@ func (f *fitter) covariance(p *point, raise float64, out *FitResult) (unclear [p
 		}
 	}
 	return unclear
+}
+
+// aside returns what column c has that the other columns don't make up.
+func aside(cols [][]float64, c int) []float64 {
+	var basis [][]float64
+	rest := func(col []float64) []float64 {
+		v := append([]float64(nil), col...)
+		for range 2 { // the second time takes out what rounding left
+			for _, b := range basis {
+				floats.AddScaled(v, -floats.Dot(b, v), b)
+			}
+		}
+		return v
+	}
+	for d, col := range cols {
+		if d == c {
+			continue
+		}
+		v := rest(col)
+		if n := floats.Norm(v, 2); n > rankLimit {
+			floats.Scale(1/n, v)
+			basis = append(basis, v)
+		}
+	}
+	return rest(cols[c])
 }
 
 // usualRods refits the rest with the rod held at usual lengths. Where the depths

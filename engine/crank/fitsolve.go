@@ -3,6 +3,7 @@ package crank
 import (
 	"math"
 
+	"gonum.org/v1/gonum/floats"
 	"gonum.org/v1/gonum/mat"
 )
 
@@ -140,13 +141,17 @@ func (f *fitter) weights(p *point) []float64 {
 	return w
 }
 
-// jacobian returns the weighted derivatives of the fitted depths, the weighted
-// residuals, and the scale by which each column was divided. Rows of nothing
-// are added until there are as many as columns.
-func (f *fitter) jacobian(p *point) (j *mat.Dense, res []float64, scale []float64) {
-	rows := len(f.in.Pairs) + len(f.active)
-	j = mat.NewDense(rows, len(f.active), nil)
+// jacobian returns the weighted derivatives of the fitted depths as columns of
+// length 1, the scale by which each was divided, and the weighted residuals. A
+// quantity known with doubt adds a row of its own.
+func (f *fitter) jacobian(p *point) (cols [][]float64, scale, res []float64) {
+	n := len(f.in.Pairs)
+	rows := n + len(f.active)
 	res = make([]float64, rows)
+	cols, scale = make([][]float64, len(f.active)), make([]float64, len(f.active))
+	for c := range cols {
+		cols[c] = make([]float64, rows)
+	}
 	for i, pair := range f.in.Pairs {
 		a := pair.Angle - p.at[Zero]
 		root := math.Sqrt(p.w[i])
@@ -154,29 +159,20 @@ func (f *fitter) jacobian(p *point) (j *mat.Dense, res []float64, scale []float6
 		s := p.mech.TravelSensitivity(a)
 		by := vector{Stroke: s.Stroke, Rod: s.Rod, Offset: s.Offset, Deck: 1, Zero: -s.Angle}
 		for c, param := range f.active {
-			j.Set(i, c, root*by[param])
+			cols[c][i] = root * by[param]
 		}
 	}
 	for c, param := range f.active {
 		if q := f.given[param]; !q.Free {
-			j.Set(len(f.in.Pairs)+c, c, 1/q.U)
-			res[len(f.in.Pairs)+c] = (q.Value - p.at[param]) / q.U
+			cols[c][n+c] = 1 / q.U
+			res[n+c] = (q.Value - p.at[param]) / q.U
 		}
-	}
-	scale = make([]float64, len(f.active))
-	for c := range f.active {
-		col := mat.Col(nil, c, j)
-		for _, x := range col {
-			scale[c] = math.Hypot(scale[c], x)
-		}
-		if scale[c] == 0 {
+		if scale[c] = floats.Norm(cols[c], 2); scale[c] == 0 {
 			scale[c] = 1
 		}
-		for r, x := range col {
-			j.Set(r, c, x/scale[c])
-		}
+		floats.Scale(1/scale[c], cols[c])
 	}
-	return j, res, scale
+	return cols, scale, res
 }
 
 // solve refines a start: weights are held while Levenberg-Marquardt steps run,
@@ -213,8 +209,8 @@ func (f *fitter) size(p *point, a Param) float64 {
 
 // descend runs Levenberg-Marquardt steps with the weights of p:
 //
-//  1. J = U S V^T with columns of length 1
-//  2. step = V diag(s/(s^2 + damping)) U^T res
+//  1. columns of J brought to length 1
+//  2. step = least squares of (J; sqrt(damping) 1) against (res; 0), by QR
 //  3. keep it when chi squared falls and damp less, else damp more
 func (f *fitter) descend(p *point) *point {
 	if len(f.active) == 0 {
@@ -222,47 +218,55 @@ func (f *fitter) descend(p *point) *point {
 	}
 	damping := 1e-3
 	for range 100 {
-		j, res, scale := f.jacobian(p)
-		var svd mat.SVD
-		if !svd.Factorize(j, mat.SVDThin) {
-			return p
-		}
-		s := svd.Values(nil)
-		var u, v mat.Dense
-		svd.UTo(&u)
-		svd.VTo(&v)
-		var along mat.VecDense
-		along.MulVec(u.T(), mat.NewVecDense(len(res), res))
+		cols, scale, res := f.jacobian(p)
 		better := false
-		for damping < 1e12 {
+		for !better && damping < 1e12 {
 			next := p.at
 			length := 0.0
+			step, ok := leastSquares(cols, res, damping)
 			for c, a := range f.active {
-				step := 0.0
-				for k := range s {
-					step += v.At(c, k) * s[k] / (s[k]*s[k] + damping) * along.AtVec(k)
-				}
-				step /= scale[c]
-				next[a] += step
-				length = math.Max(length, math.Abs(step)/f.size(p, a))
+				step[c] /= scale[c]
+				next[a] += step[c]
+				length = math.Max(length, math.Abs(step[c])/f.size(p, a))
 			}
 			q := f.eval(next, p.w)
-			if q != nil && q.chi2 < p.chi2 {
-				p, better = q, true
-				damping = math.Max(damping/10, 1e-15)
-				if length < settled {
-					return p
-				}
-				break
+			if better = ok && q != nil && q.chi2 < p.chi2; better {
+				p = q
+				damping = math.Max(damping/10, 1e-12)
+			} else {
+				damping *= 10
 			}
 			if length < settled {
 				return p
 			}
-			damping *= 10
 		}
 		if !better {
 			return p
 		}
 	}
 	return p
+}
+
+// leastSquares returns the damped step. ok is false when rounding has taken
+// all digits of it.
+func leastSquares(cols [][]float64, res []float64, damping float64) (step []float64, ok bool) {
+	rows, n := len(res), len(cols)
+	a := mat.NewDense(rows+n, n, nil)
+	b := mat.NewVecDense(rows+n, nil)
+	for i, r := range res {
+		b.SetVec(i, r)
+		for c := range cols {
+			a.Set(i, c, cols[c][i])
+		}
+	}
+	for c := range cols {
+		a.Set(rows+c, c, math.Sqrt(damping))
+	}
+	var qr mat.QR
+	qr.Factorize(a)
+	var x mat.VecDense
+	if err := qr.SolveVecTo(&x, false, b); err != nil {
+		return make([]float64, n), false
+	}
+	return x.RawVector().Data, true
 }
