@@ -4,6 +4,7 @@ import (
 	"encoding/json"
 	"fmt"
 	"reflect"
+	"slices"
 	"strings"
 	"testing"
 
@@ -150,6 +151,35 @@ func TestConflictShowsBothUntilAPersonChooses(t *testing.T) {
 	for _, p := range []*phone{a, b} {
 		if f := p.fold(); len(f.Conflicts) != 0 || f.Build.Engine.Stroke.Value != 48 {
 			t.Errorf("after the choice %s has %v and conflicts %+v", p.name, f.Build.Engine.Stroke, f.Conflicts)
+		}
+	}
+}
+
+// Nobody is asked about a window or pass that was taken out, only whether it was.
+func TestConflictsOfWhatWasTakenOutAreNotShown(t *testing.T) {
+	for _, part := range []string{"windows/w1.", "passes/p1."} {
+		a, b := newPhone("a"), newPhone("b")
+		a.start()
+		b.see(a)
+		a.set(part+"name", `"front"`)
+		b.set(part+"name", `"rear"`)
+		a.see(b)
+		if f := a.fold(); len(f.Conflicts) != 1 || f.Conflicts[0].Path != part+"name" {
+			t.Errorf("%s: %+v", part, f.Conflicts)
+		}
+		b.see(a)
+		a.set(part+"removed", "true")
+		if f := a.fold(); len(f.Conflicts) != 0 {
+			t.Errorf("%s taken out: %+v", part, f.Conflicts)
+		}
+		b.set(part+"removed", "false")
+		a.see(b)
+		var asked []string
+		for _, c := range a.fold().Conflicts {
+			asked = append(asked, c.Path)
+		}
+		if !slices.Contains(asked, part+"removed") {
+			t.Errorf("%s taken out by one, not by the other: asked about %v", part, asked)
 		}
 	}
 }

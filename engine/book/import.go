@@ -36,6 +36,9 @@ func ItemsOf(b *build.Build, ids func() string) ([]Item, error) {
 	return m.items, nil
 }
 
+// maxTold is how many faults of an import are told at once.
+const maxTold = 20
+
 type importer struct {
 	b       *build.Build
 	ids     func() string
@@ -49,7 +52,10 @@ type importer struct {
 // idFor keeps an ID that is a UUID and not taken yet.
 func (m *importer) idFor(id string) string {
 	if !isUUID(id) || m.used[id] {
-		id = m.ids()
+		if id = m.ids(); m.used[id] {
+			// An entry whose ID is there already would be taken for a repetition.
+			m.wrong("build file", "", fmt.Sprintf("has more parts than there are fresh IDs (%d)", len(m.used)))
+		}
 	}
 	m.used[id] = true
 	return id
@@ -73,6 +79,9 @@ func isUUID(s string) bool {
 }
 
 func (m *importer) wrong(field, value, reason string) {
+	if len(m.errs) >= maxTold {
+		return
+	}
 	m.errs = append(m.errs, &unit.InputError{Field: field, Value: value, Reason: reason})
 }
 

@@ -244,6 +244,11 @@ func TestForksAreKeptAndTold(t *testing.T) {
 	if l.Len() != 2 || len(l.Forks()) != 1 || len(l.Forks()[0]) != 2 {
 		t.Errorf("%d entries, forks %v", l.Len(), l.Forks())
 	}
+	twin := e
+	twin.ID = "z" // the same reading twice is two readings
+	if n := book.NewLog(e, twin).Len(); n != 2 {
+		t.Errorf("%d entries of two with other IDs", n)
+	}
 	if m := book.NewLog(other, e); !equalLogs(l, m) || !reflect.DeepEqual(l.Forks(), m.Forks()) {
 		t.Error("the order of arrival shows")
 	}
