@@ -198,6 +198,13 @@ func TestFaultsAreCounted(t *testing.T) {
 	}
 }
 
+func TestAKeyGivenTwiceAmongMany(t *testing.T) {
+	_, err := build.Decode([]byte(`{"format":"portwright-build","version":1,` + manyKeys(100) + `,"k42":1}`))
+	if err == nil || err.Error() != "k42 = 1: is given twice; keep one of them" {
+		t.Error(err)
+	}
+}
+
 func TestSetField(t *testing.T) {
 	var e build.Engine
 	set := func(key, value string) {
