@@ -354,7 +354,7 @@ func TestChooserLeftAloneSaysNothing(t *testing.T) {
 		t.Errorf("%+v", in)
 	}
 	p.send(app.FilePicked{Name: "huge.json", Err: "larger than 32 MB"})
-	if p.m.Book.Incoming.Err == "" || p.m.Alert == "" {
+	if p.m.Book.Incoming.Err == "" || p.m.Notice == "" {
 		t.Error("a refused file says nothing")
 	}
 }

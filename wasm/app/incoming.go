@@ -61,7 +61,7 @@ func (m *Model) filePicked(msg FilePicked, in Input) []Effect {
 	m.Book.Incoming = Incoming{Name: msg.Name, Err: msg.Err}
 	switch {
 	case msg.Err != "":
-		m.Alert = msg.Name + " was not taken in: " + msg.Err
+		m.Notice = msg.Name + " was not taken in: " + msg.Err
 		return nil
 	case msg.Data == nil:
 		m.Book.Incoming = Incoming{}
@@ -97,7 +97,7 @@ func (m *Model) takeBook(data []byte) []Effect {
 func (m *Model) refuseFile(err error) []Effect {
 	inc := &m.Book.Incoming
 	inc.Faults = faultsOf(err)
-	m.Alert = inc.Name + " was not taken in. Nothing was written."
+	m.Notice = inc.Name + " was not taken in. Nothing was written."
 	return nil
 }
 
@@ -159,7 +159,7 @@ func (m *Model) merged(msg Merged) []Effect {
 	inc.Reading = false
 	if msg.Err != "" {
 		inc.Err = msg.Err
-		m.Alert = "The book file was not taken in: " + msg.Err
+		m.Notice = "The book file was not taken in: " + msg.Err
 		return nil
 	}
 	inc.Said = strconv.Itoa(msg.New) + " entries are new, " + strconv.Itoa(msg.Known) + " were here already."

@@ -178,6 +178,25 @@ func (c *FindingsPage) Build(vgin *vugu.BuildIn) (vgout *vugu.BuildOut) {
 						vgparent.AppendChild(vgn)
 					}
 				}
+				vgn = &vugu.VGNode{Type: vugu.VGNodeType(1), Data: "\n      "}
+				vgparent.AppendChild(vgn)
+				if len(c.View.Against) > 0 {
+					{
+						vgcompKey := vugu.MakeCompKey(0x3970DE8E013AE62B^vgin.CurrentPositionHash(), vgiterkey)
+						// ask BuildEnv for prior instance of this specific component
+						vgcomp, _ := vgin.BuildEnv.CachedComponent(vgcompKey).(*FindingsChange)
+						if vgcomp == nil {
+							// create new one if needed
+							vgcomp = new(FindingsChange)
+							vgin.BuildEnv.WireComponent(vgcomp)
+						}
+						vgin.BuildEnv.UseComponent(vgcompKey, vgcomp)	// ensure we can use this in the cache next time around
+						vgcomp.View = c.View
+						vgout.Components = append(vgout.Components, vgcomp)
+						vgn = &vugu.VGNode{Component: vgcomp}
+						vgparent.AppendChild(vgn)
+					}
+				}
 				vgn = &vugu.VGNode{Type: vugu.VGNodeType(1), Data: "\n    "}
 				vgparent.AppendChild(vgn)
 			}

@@ -40,7 +40,7 @@ func (c *FindingsProblems) Build(vgin *vugu.BuildIn) (vgout *vugu.BuildOut) {
 				{
 					vgparent := vgn
 					_ = vgparent
-					vgn = &vugu.VGNode{Type: vugu.VGNodeType(1), Data: "Nothing speaks against these readings."}
+					vgn = &vugu.VGNode{Type: vugu.VGNodeType(1), Data: "Nothing speaks against these readings, as far as they go."}
 					vgparent.AppendChild(vgn)
 				}
 			}

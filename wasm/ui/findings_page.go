@@ -31,6 +31,9 @@ func (c *FindingsProblems) undo(id string) { c.Send(app.UndoRemedy{Correction: i
 // FindingsPorts is the two tables of the windows.
 type FindingsPorts struct{ View *view.FindingsView }
 
+// FindingsChange is the difference to another pass.
+type FindingsChange struct{ View *view.FindingsView }
+
 // FindingsRing is the timing ring.
 type FindingsRing struct{ View *view.FindingsView }
 

@@ -129,6 +129,9 @@ func fieldRows(m *app.Model, g app.FieldGroup) []FieldRow {
 			if f.Kind == app.FieldText {
 				row.Value = "not given"
 			}
+			if u := unlocks(m, f.Path); len(u) > 0 {
+				row.Other = "would unlock " + u[0]
+			}
 		}
 		if t, ok := m.Engine.Typed[f.Path]; ok {
 			row.Typed = t.Text

@@ -14,6 +14,8 @@ type FindingsView struct {
 	Refused string // why nothing could be computed; "" when it could
 	Empty   bool   // no reading yet
 
+	Against  []ChangeRow // what changed since another pass
+	Versus   string      // that pass
 	Problems []ProblemCard
 	Quiet    bool // readings are there and nothing speaks against them
 	Applied  []AppliedRow
@@ -64,6 +66,13 @@ type PortRow struct {
 	Methods       string // how the edge was seen
 }
 
+// ChangeRow is the difference of one window to another pass.
+type ChangeRow struct {
+	Window              string
+	Opens, Open, Travel Figure
+	Word                string // whether it is more than doubt
+}
+
 // Fact is a name and a number.
 type Fact struct {
 	Name  string
@@ -99,6 +108,7 @@ func findingsOf(m *app.Model) *FindingsView {
 	v.Ports = portRows(p)
 	v.Problems = problemCards(p)
 	v.Applied = appliedRows(p)
+	v.Versus, v.Against = changeRows(m.Open.Results, p)
 	v.Needs = needRows(m.Open.ID, p)
 	readings := 0
 	for _, w := range p.Windows {
@@ -171,8 +181,18 @@ func portRows(p *findings.PassResult) []PortRow {
 		if w.MMFor2Deg != nil {
 			row.Slope = "2° here: " + figMM(w.MMFor2Deg, nil).Value
 		}
-		if row.Spread == "" && w.SpreadMM != nil {
+		if w.SpreadMM != nil {
 			row.Spread = figMM(w.SpreadMM, nil).Value
+		}
+		events := 1
+		if w.PairSumDeg != nil {
+			events = 2
+		}
+		if w.Repeats <= events {
+			row.Spread = "one reading"
+		}
+		if row.PairSum == "" {
+			row.PairSum = "not read"
 		}
 		for i, how := range w.Methods {
 			if i > 0 {

@@ -116,6 +116,42 @@ func appliedRows(p *findings.PassResult) []AppliedRow {
 	return out
 }
 
+// changeRows shows how a pass differs from the one that it is held against
+// first: the pass before of its cylinder.
+func changeRows(r *findings.Result, p *findings.PassResult) (versus string, out []ChangeRow) {
+	for _, c := range r.Comparisons {
+		if c.Pass != p.Name || c.Cylinder != p.Cylinder {
+			continue
+		}
+		against := c.Against
+		if c.AgainstCyl != p.Cylinder {
+			against += ", cylinder " + plain(c.AgainstCyl)
+		}
+		if versus == "" {
+			versus = against
+		}
+		if against != versus {
+			continue
+		}
+		row := ChangeRow{Window: c.Window, Opens: signed(figDeg(c.OpensDeg, c.OpensU95Deg)),
+			Open: signed(figDeg(c.DurationDeg, c.DurationU95Deg)), Travel: signed(figMM(c.TravelMM, c.TravelU95MM)),
+			Word: "within the doubt"}
+		if c.Real {
+			row.Word = "more than the doubt"
+		}
+		out = append(out, row)
+	}
+	return versus, out
+}
+
+// signed puts a plus before a difference that is none below zero.
+func signed(f Figure) Figure {
+	if f.Value != "" && f.Value[0] != '-' {
+		f.Value = "+" + f.Value
+	}
+	return f
+}
+
 // needRows says what each missing number would unlock and leads to its place.
 func needRows(buildID string, p *findings.PassResult) []NeedRow {
 	var out []NeedRow
