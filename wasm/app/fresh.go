@@ -26,7 +26,7 @@ func (m *Model) takeQuietly() []Effect {
 // outside tells answers and events from what a person does.
 func outside(msg Msg) bool {
 	switch msg.(type) {
-	case Started, Navigated, BookLoaded, BuildLoaded, Kept, NotKept, Merged, BookExported,
+	case Started, Navigated, BookLoaded, BuildLoaded, Kept, NotKept, Merged, BookExported, FilePicked,
 		PersistAnswer, OtherTab, Visible, UpdateWaiting:
 		return true
 	}

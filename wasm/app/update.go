@@ -7,7 +7,7 @@ func New() *Model { return &Model{Station: AtBook} }
 // function of the model, the message and in; it never blocks.
 func (m *Model) Update(msg Msg, in Input) []Effect {
 	if !outside(msg) {
-		m.Fresh.touched = true
+		m.Fresh.touched, m.Notice = true, ""
 	}
 	panel := m.Bench.Panel
 	fx := m.dispatch(msg, in)
