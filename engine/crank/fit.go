@@ -128,7 +128,7 @@ func Fit(in Setup) (FitResult, error) {
 	var best *point
 	var found []*point
 	for _, start := range f.starts() {
-		p := f.solve(start)
+		p := f.solve(start, best)
 		found = append(found, p)
 		if best == nil || p.chi2 < best.chi2 {
 			best = p

@@ -336,3 +336,42 @@ func TestFitOfAnything(t *testing.T) {
 		}
 	})
 }
+
+// TestFitCovariance: how rod, deck and zero move together over simulated
+// passes is what one pass's covariance says. 1500 passes give a correlation
+// to 0.026 or better.
+func TestFitCovariance(t *testing.T) {
+	tr := truth{stroke: 34, rod: 60, deck: 0.35, zero: unit.Rad(2)}
+	rng := rand.New(rand.NewPCG(21, 23))
+	const runs = 1500
+	learnt := []crank.Param{crank.Rod, crank.Deck, crank.Zero}
+	var sum, said [5][5]float64
+	for range runs {
+		pairs := tr.pairs(t, around(), func(int) (float64, float64) { return 0.02 * rng.NormFloat64(), 0.002 * rng.NormFloat64() })
+		for i := range pairs {
+			pairs[i].UDepth, pairs[i].UAngle = 0.02, 0.002
+		}
+		r, err := crank.Fit(crank.Setup{Stroke: known(34), Rod: free, Deck: free, Zero: free, Pairs: pairs})
+		if err != nil || r.Status != crank.Converged {
+			t.Fatal(r.Status, err)
+		}
+		want := []float64{tr.stroke, tr.rod, tr.offset, tr.deck, tr.zero}
+		for _, a := range learnt {
+			for _, b := range learnt {
+				sum[a][b] += (r.Value[a] - want[a]) * (r.Value[b] - want[b]) / runs
+				said[a][b] += r.Cov[a][b] / (r.U[a] * r.U[b]) / runs
+			}
+		}
+	}
+	for _, a := range learnt {
+		for _, b := range learnt {
+			got := sum[a][b] / math.Sqrt(sum[a][a]*sum[b][b])
+			if math.Abs(got-said[a][b]) > 0.1 {
+				t.Errorf("%v and %v: correlation %.3f over the passes, %.3f by the covariance", a, b, got, said[a][b])
+			}
+		}
+	}
+	if said[crank.Rod][crank.Deck] == 0 {
+		t.Error("rod and deck are said to be independent, which depths from one face can't make them")
+	}
+}

@@ -168,7 +168,7 @@ func (f *fitter) usualRods(best *point) []*point {
 		v := best.at
 		v[Rod] = strokes * v[Stroke]
 		if p := held.eval(v, best.w); p != nil {
-			out = append(out, held.solve(p))
+			out = append(out, held.solve(p, best))
 		}
 	}
 	return out

@@ -1,7 +1,9 @@
 package crank
 
 import (
+	"cmp"
 	"math"
+	"slices"
 
 	"gonum.org/v1/gonum/floats"
 	"gonum.org/v1/gonum/mat"
@@ -76,7 +78,7 @@ func (f *fitter) starts() []*point {
 }
 
 // lowest keeps the vectors that fit no worse than their neighbours round the
-// wheel.
+// wheel, the best first.
 func (f *fitter) lowest(vs []vector, round bool) []*point {
 	ps := make([]*point, len(vs))
 	for i, v := range vs {
@@ -97,6 +99,7 @@ func (f *fitter) lowest(vs []vector, round bool) []*point {
 			out = append(out, p)
 		}
 	}
+	slices.SortFunc(out, func(a, b *point) int { return cmp.Compare(a.chi2, b.chi2) })
 	return out
 }
 
@@ -177,12 +180,17 @@ func (f *fitter) jacobian(p *point) (cols [][]float64, scale, res []float64) {
 
 // solve refines a start: weights are held while Levenberg-Marquardt steps run,
 // then taken anew at the point reached, until that changes nothing.
-func (f *fitter) solve(p *point) *point {
-	const rounds = 30
+//
+// A start that after one round still fits far worse than the best one known
+// (nil: none) leads nowhere near it and is given up.
+func (f *fitter) solve(p, best *point) *point {
 	for range rounds {
 		from := p.at
 		p = f.descend(p)
 		p = f.eval(p.at, f.weights(p))
+		if best != nil && p.chi2 > hopeless*(best.chi2+float64(len(p.w))) {
+			return p
+		}
 		moved := 0.0
 		for _, a := range f.active {
 			moved = math.Max(moved, math.Abs(p.at[a]-from[a])/f.size(p, a))
@@ -194,6 +202,14 @@ func (f *fitter) solve(p *point) *point {
 	}
 	return p
 }
+
+const (
+	stepsPerRound = 25
+	rounds        = 30
+	// hopeless is how many times worse than the best a start may fit and still
+	// be followed.
+	hopeless = 1000
+)
 
 // settled is a step, in natural sizes, too small to matter: a wheel shows a
 // millionth of the throw or of a radian at the very best.
@@ -217,7 +233,7 @@ func (f *fitter) descend(p *point) *point {
 		return p
 	}
 	damping := 1e-3
-	for range 100 {
+	for range stepsPerRound {
 		cols, scale, res := f.jacobian(p)
 		better := false
 		for !better && damping < 1e12 {
