@@ -29,7 +29,9 @@ func (d *diagnosis) depths() bool {
 	if d.now.geo == nil {
 		return true
 	}
-	sound := d.depthUnits()
+	if !d.depthUnits() {
+		return false
+	}
 	s := d.now
 	o := s.outline()
 	if o.order() > 0 {
@@ -40,7 +42,7 @@ func (d *diagnosis) depths() bool {
 		d.add(p)
 		return false
 	}
-	return sound
+	return true
 }
 
 // A window's edge lies between these shares of the stroke below the crown at
@@ -89,8 +91,8 @@ func (d *diagnosis) depthUnits() bool {
 			continue
 		}
 		p.Title = fmt.Sprintf("%s: did you mean %s?", given.String(), to.String())
-		p.Text = fmt.Sprintf("A depth of %s is %s from the cylinder top, and the stroke is %s: no window's edge lies there. As %s it would be %s.",
-			given.String(), millimetres(first.value), millimetres(s.geo.Stroke()), to.String(), millimetres(to.MM()))
+		p.Text = fmt.Sprintf("No window's edge lies %s below the cylinder top when the stroke is %s. Did you mean %s?",
+			inMM(given), millimetres(s.geo.Stroke()), inMM(to))
 		p.Evidence["meant_mm"], p.Evidence["factor"] = to.MM(), factor
 		p.Remedy = &build.Correction{Kind: build.CorrectScaleUnit, Factor: factor, Readings: places}
 		p.Action = "Take it as " + to.String()
@@ -102,6 +104,14 @@ func (d *diagnosis) depthUnits() bool {
 		given.String(), millimetres(s.geo.Stroke()))
 	d.add(p)
 	return false
+}
+
+// inMM says a length, in mm too where it was given otherwise.
+func inMM(l unit.Length) string {
+	if l.Unit == unit.MM {
+		return l.String()
+	}
+	return l.String() + " (" + millimetres(l.MM()) + ")"
 }
 
 // reaches says whether a window's edge can lie at a depth in mm.

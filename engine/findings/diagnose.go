@@ -15,9 +15,9 @@ import (
 //
 //  1. the engine's numbers: units, squish, widths (last pass only, which is the
 //     engine as it stands now)
-//  2. stop checks that are too little to stand on
-//  3. readings from the wrong side, a wheel that counts the other way, an order
+//  2. readings from the wrong side, a wheel that counts the other way, an order
 //     of events that can't be (gross.go)
+//  3. stop checks that are too little to stand on
 //  4. edges seen in different ways
 //  5. zero out, wheel slipped, offset, wild reading (weigh.go), most likely
 //     first, until nothing more stands out
@@ -28,8 +28,8 @@ func (s *state) diagnose() ([]Problem, error) {
 	if s.index == len(s.b.Passes)-1 {
 		d.engine()
 	}
-	d.stops()
 	sound := d.gross()
+	d.stops()
 	d.methods()
 	if sound {
 		d.faults()
@@ -137,7 +137,7 @@ func (s *state) matters(v *verdict) bool {
 		return size >= math.Max(0.5, 0.75*s.step)
 	case skewed:
 		return s.largestSkew(size) >= 0.1
-	case oneWild:
+	case oneWild, onePair:
 		if s.habit == build.HabitDepth {
 			return size >= 0.15
 		}

@@ -18,6 +18,8 @@ func (s *state) faultProblem(v *verdict) Problem {
 		return s.slipProblem(v)
 	case skewed:
 		return s.skewProblem(v)
+	case onePair:
+		return s.pairProblem(s.reads[v.read].win, v)
 	}
 	return s.wildProblem(v)
 }
@@ -89,7 +91,7 @@ func (s *state) slipProblem(v *verdict) Problem {
 	}
 	moved := "The wheel moved by " + s.degrees(math.Abs(by))
 	told := ""
-	if len(names) > 0 {
+	if len(names) > 0 && v.within >= 0.5 {
 		told = " Pairs add up: " + s.sumWords(names, sums) + "."
 	}
 	if _, ok := p.Evidence["stop_slip_deg"]; ok {
@@ -97,23 +99,21 @@ func (s *state) slipProblem(v *verdict) Problem {
 	}
 	n := len(s.reads)
 	switch {
-	case v.read >= n:
-		p.Title = moved + " after the last reading"
-		p.Text = moved + " between the last reading and the stop check after it." + told + " The readings themselves agree with the check before, which they are taken from."
-		return p
 	case v.within < 0.5:
 		p.Title = moved + " during the pass"
 		p.Text = moved + " somewhere between the two stop checks; the readings don't show where." + told + " Set the wheel again and repeat the pass, openings and closings both."
 		return p
+	case v.read >= n:
+		p.Title = moved + " after the last reading"
+		p.Text = moved + " between the last reading and the stop check after it." + told + " The readings themselves agree with the check before, which they are taken from."
+		return p
 	}
 	p.Readings = s.placesFrom(v.read)
 	p.Evidence["from_reading"] = float64(s.reads[v.read].place)
-	before, last := s.counted(v.read-1, -1), "before "+s.quoted(v.read)
+	before, last := s.counted(v.read-1, -1), "before the first reading"
 	if before >= 0 {
 		last = "between " + s.quoted(before) + " and " + s.quoted(v.read)
 		p.Evidence["before_reading"] = float64(s.reads[before].place)
-	} else {
-		last = "before the first reading"
 	}
 	p.Title = moved
 	p.Text = moved + " " + last + "." + told + sureWords(v.sure)
@@ -229,17 +229,36 @@ func (s *state) wildProblem(v *verdict) Problem {
 		p.Action = "Strike out reading " + show(r.at)
 		return p
 	}
-	p.Readings, p.Title = nil, "Opening and closing of "+r.doc.Window+" don't agree"
-	p.Text = fmt.Sprintf("%s does not go with the rest: one of its readings is about %s out, and it can't be told which. Read %s again, opening and closing.",
-		capital(r.doc.Window), show(math.Abs(v.size)), r.doc.Window)
+	return s.pairProblem(r.win, v)
+}
+
+// pairProblem names a window whose readings don't go together, where it can't
+// be told which of them are wrong.
+func (s *state) pairProblem(win int, v *verdict) Problem {
+	w := &s.windows[win]
+	name := w.doc.Name
+	p := Problem{
+		Code: CodeWildReading, Windows: []string{name}, Title: "Readings of " + name + " don't agree",
+		Evidence: map[string]float64{"sure": v.sure},
+	}
 	for i := range s.reads {
-		if o := &s.reads[i]; o.win == r.win && !o.struck {
-			p.Readings = append(p.Readings, o.place)
+		if r := &s.reads[i]; r.win == win && !r.struck {
+			p.Readings = append(p.Readings, r.place)
 		}
 	}
-	if n >= 1 && v.first < v.last {
-		p.Title = "Readings of " + r.doc.Window + " don't agree"
+	if s.habit == build.HabitDepth {
+		p.Evidence["off_mm"] = math.Abs(v.size)
+		p.Text = fmt.Sprintf("The depths of %s differ by about %s, and it can't be told which is right. Measure it again.", name, millimetres(math.Abs(v.size)))
+		return p
 	}
+	p.Evidence["off_deg"] = math.Abs(v.size)
+	p.Text = fmt.Sprintf("%s does not go with the rest: one of its numbers is about %s out, and it can't be told which.", capital(name), s.degrees(math.Abs(v.size)))
+	if off, ok := s.halfExcess(win); ok {
+		p.Title = "Opening and closing of " + name + " don't agree"
+		p.Evidence["pair_sum_excess_deg"] = 2 * off
+		p.Text += fmt.Sprintf(" Its opening and closing add to %s.", s.degrees(360+2*off))
+	}
+	p.Text += " Read " + name + " again, opening and closing."
 	return p
 }
 

@@ -88,6 +88,8 @@ func (s *state) needsOfHabit(timings []timing, need func(field, unlocks, text st
 				text = "Without a stop check TDC is only known from openings and closings, as if the crank had no offset."
 			}
 			need("stops", "true TDC", text+" Two readings against a stop settle it.")
+		} else if s.zero.Unsure {
+			need("stops", "which numbers were read", "No 0 mark of the wheel stands near a dead centre, so it can't be told which of its equal numbers was read. Turn the wheel on the crank until its 0 is at TDC, and begin again.")
 		} else if !s.zero.HasAfter {
 			need("stops after", "proof that the wheel did not slip", "Repeat the stop check after the readings: it shows whether the wheel moved.")
 		}

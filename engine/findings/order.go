@@ -93,19 +93,20 @@ func (s *span) side() (n float64) {
 	return n
 }
 
-// duration as far as it can be told; NaN where it can't.
+// duration as far as it can be told; NaN where it can't, as from an opening on
+// the wrong stroke.
 func (s *span) duration() float64 {
-	switch {
-	case !math.IsNaN(s.o) && !math.IsNaN(s.c):
+	if !math.IsNaN(s.o) && !math.IsNaN(s.c) {
 		return port.Duration(s.o, s.c)
-	case !s.symmetric:
-		return math.NaN()
-	case !math.IsNaN(s.o):
-		return port.SymmetricDuration(s.o, s.around)
-	case !math.IsNaN(s.c):
-		return port.SymmetricDuration(port.SymmetricClosing(s.c), s.around)
 	}
-	return math.NaN()
+	if !s.symmetric {
+		return math.NaN()
+	}
+	d := port.SymmetricDuration(s.opens(), s.around)
+	if !(d > 0 && d < 360) {
+		return math.NaN()
+	}
+	return d
 }
 
 // odd charges durations that are not found (common practice, no source).

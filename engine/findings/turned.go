@@ -68,7 +68,7 @@ func (s *state) sideWords(r *reread) string {
 	case halfTurned:
 		return "Counted from the other dead centre"
 	}
-	return "Taken from the other side of the wheel, with what it counts as 180 as 0,"
+	return "Counted from the other side of the wheel, its 180 mark as 0,"
 }
 
 // turnedNames lists the windows that a rereading changes.
@@ -170,7 +170,7 @@ func (s *state) complaint() string {
 		return text
 	}
 	if b := blow(o); o.blowdownOdd() >= softCost {
-		return fmt.Sprintf("blowdown would be %s, which no engine has.", degrees(b))
+		return fmt.Sprintf("blowdown would be %s, which hardly any engine has.", degrees(b))
 	}
 	for i := range o {
 		if o[i].odd() > 0 {

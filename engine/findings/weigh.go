@@ -16,6 +16,7 @@ const (
 	slipped                // the wheel moved on the crank between two readings
 	skewed                 // the crank is offset
 	oneWild                // one reading is wrong
+	onePair                // opening and closing of one window don't go together, every repeat alike
 	suspects
 )
 
@@ -30,6 +31,7 @@ const (
 	slipPrior, slipSize = 0.08, 4.0  // deg
 	skewPrior, skewSize = 0.08, 0.03 // strokes
 	wildPrior, wildSize = 0.20, 5.0  // deg
+	pairPrior, pairSize = 0.08, 5.0  // deg
 	wildDepthSize       = 2.0        // mm
 )
 
@@ -55,6 +57,7 @@ type verdict struct {
 //	slip by d           the same from one reading on, and to the stop check after
 //	offset e            +e (g - g_stop) to openings, - to closings; g = dM/de
 //	wild reading        something to one reading
+//	one pair            something to all closings of a window
 //
 // Readings of one event share a part of the rounding to the wheel's step beside
 // their own scatter s. The stop checks are readings of the zero. The evidence of each
@@ -140,6 +143,7 @@ func (s *state) weigh() verdict {
 	}
 	if s.habit == build.HabitTDCZero {
 		all = w.slips(all, log(slipPrior/float64(n+1)))
+		all = w.onePairs(all, log(pairPrior/math.Max(1, float64(w.pairs))))
 	}
 	all = w.wilds(all, log(wildPrior/float64(n)))
 	return w.judge(all)
@@ -330,6 +334,26 @@ func (w *weighing) skewColumn() (column, bool) {
 		c.uy += g * ev.sy
 	}
 	return c, c.uu > 0
+}
+
+// onePairs scores each window that was read more than once as the one whose
+// opening and closing don't go together. Read once, it is a wild reading.
+func (w *weighing) onePairs(all []candidate, prior float64) []candidate {
+	for e := range w.ev {
+		ev := &w.ev[e]
+		if ev.sign > 0 || w.ev[e-1].win != ev.win || ev.n < 2 && w.ev[e-1].n < 2 {
+			continue
+		}
+		c := column{su: make([]float64, len(w.ev)), uu: ev.n, uy: ev.sy, uz: ev.sign * ev.n,
+			stop: func(*stopDatum) float64 { return 0 }}
+		c.su[e] = ev.n
+		at := 0
+		for w.data[at].ev != e {
+			at++
+		}
+		all = append(all, candidate{onePair, at, w.score(&c, pairSize*pairSize).plus(prior)})
+	}
+	return all
 }
 
 // slips scores a wheel that moved before each of the readings, and after the
