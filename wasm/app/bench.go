@@ -248,6 +248,7 @@ func (m *Model) benchChoose(msg Msg, in Input) ([]Effect, bool) {
 // it is, and what is typed waits for the next question.
 func (m *Model) benchType(key string) {
 	b := &m.Bench
+	b.keepMS = 0 // a Keep after a key is no second tap of the one before
 	if b.Sending != "" {
 		b.Next = Type(b.Next, key)
 		return
