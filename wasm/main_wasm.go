@@ -30,7 +30,8 @@ func main() {
 
 	loop := browser.NewLoop(app.New())
 	runner := browser.NewRunner(loop.Put, app.CardOf)
-	loop.Fresh, loop.Run, loop.Crash = browser.Fresh, runner.Run, browser.Crash
+	loop.Fresh, loop.Run = browser.Fresh, runner.Run
+	loop.Crash, loop.Crashed = browser.Crash, browser.Crashed
 	loop.Put(app.Started{Hash: browser.Hash()})
 	loop.Open()
 

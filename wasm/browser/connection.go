@@ -18,9 +18,9 @@ const (
 	storeDrafts  = "drafts"
 
 	// openPatience and workPatience end a wait that the browser never answers.
-	// Both are far longer than a slow phone needs and shorter than a person
-	// would wait before giving up.
-	openPatience = 10 * time.Second
+	// Both are far longer than a slow phone needs; the first is shorter than
+	// the boot script's patience with the app (15 s).
+	openPatience = 9 * time.Second
 	workPatience = 20 * time.Second
 )
 
@@ -125,7 +125,7 @@ func openDatabase() (js.Value, error) {
 		return o.db, o.err
 	case <-patience.C:
 		gaveUp = true
-		return js.Undefined(), &Failure{Name: nameTimeout, Message: "the database does not open"}
+		return js.Undefined(), &Failure{Name: nameSilent, Message: "the database does not open"}
 	}
 }
 

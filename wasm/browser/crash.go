@@ -15,17 +15,22 @@ func crashed() {
 	}
 }
 
+const crashID = "crashed"
+
+// Crashed says that the message of Crash is on the screen.
+func Crashed() bool { return document.Call("getElementById", crashID).Truthy() }
+
 // Crash shows a plain message in place of everything else. The cause goes to
 // the console only. What was kept is in the database and is not touched; the
 // app takes no further input.
 func Crash(cause any) {
 	global.Get("console").Call("error", fmt.Sprintf("%v\n%s", cause, debug.Stack()))
-	if document.Call("getElementById", "crashed").Truthy() {
+	if Crashed() {
 		return
 	}
 	_ = try(Ready) // the message is what there is to see
 	box := document.Call("createElement", "main")
-	box.Set("id", "crashed")
+	box.Set("id", crashID)
 	box.Call("setAttribute", "role", "alert")
 	box.Call("append",
 		element("h1", "The app has stopped"),

@@ -1,7 +1,7 @@
 package browser
 
 // Failure is what the browser said when something could not be done. Name is
-// the DOMException's name, or one of ours: TimeoutError, BlockedError.
+// the DOMException's name, or one of ours.
 type Failure struct{ Name, Message string }
 
 func (f *Failure) Error() string {
@@ -13,8 +13,9 @@ func (f *Failure) Error() string {
 
 // Names that the wrapper itself gives.
 const (
-	nameTimeout = "TimeoutError"
-	nameBlocked = "BlockedError"
+	nameTimeout = "TimeoutError"  // a transaction did not end
+	nameSilent  = "NoAnswerError" // the database does not open
+	nameBlocked = "BlockedError"  // another tab holds it
 )
 
 // again says whether a new connection may help. A full disk, a store of a
@@ -25,7 +26,7 @@ func again(err error) bool {
 		return false
 	}
 	switch f.Name {
-	case "QuotaExceededError", "VersionError", "DataCloneError", nameBlocked:
+	case "QuotaExceededError", "VersionError", "DataCloneError", nameBlocked, nameSilent:
 		return false
 	}
 	return true
@@ -44,7 +45,7 @@ func plainly(err error) string {
 		return "A newer version of the app has changed the book. Close every tab of the app and open it again."
 	case nameBlocked:
 		return "Another tab holds the book. Close the other tabs of this app, then try again."
-	case nameTimeout:
+	case nameTimeout, nameSilent:
 		return "The storage of this device does not answer. Try again; if it stays so, close the app and open it again."
 	case "SecurityError", "NotFoundError", "NotSupportedError":
 		return "This browser window lets the app keep nothing (" + f.Name + "): a private window or a setting forbids it."

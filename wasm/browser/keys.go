@@ -31,6 +31,9 @@ func (r *Runner) listenToKeys() {
 		if r.keys.taken {
 			e.Call("preventDefault")
 		}
+		if key == "Enter" && e.Get("repeat").Truthy() {
+			return // held down: one press keeps one reading
+		}
 		r.put(app.Key{Key: key})
 	})
 }

@@ -17,6 +17,12 @@ type loaded struct {
 	settings app.Settings
 }
 
+// Open opens the database and says why it can't be opened.
+func (s *Store) Open() error {
+	_, err := s.db.connected()
+	return err
+}
+
 // LoadBook reads the cards and settings; no entry is read. A device that is
 // new gets its ID. A head that lags behind its own entries is mended, since it
 // would make every further write fail.

@@ -12,6 +12,8 @@ type Loop struct {
 	Run   func(app.Effect)
 	Crash func(cause any) // says that the app has stopped
 
+	Crashed func() bool // a fault outside of the loop has stopped the app
+
 	inbox *Inbox
 	turn  func() // takes what waits in a turn of the renderer
 	due   []app.Effect
@@ -81,7 +83,7 @@ func (l *Loop) Stop(cause any) {
 
 func (l *Loop) take(messages []app.Msg) {
 	for _, m := range messages {
-		if l.dead {
+		if l.dead || l.Crashed() {
 			return
 		}
 		l.safely(func() { l.due = append(l.due, l.Model.Update(m, l.Fresh())...) })

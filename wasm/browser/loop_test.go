@@ -48,6 +48,7 @@ func opened(t *testing.T) (*Loop, *turns, *[]app.Effect, *[]any) {
 	var causes []any
 	l.Fresh = func() app.Input { return app.Input{NowMS: 1, Fresh: "0190aaaa-0000-7000-8000-00000000ffff"} }
 	l.Crash = func(cause any) { causes = append(causes, cause) }
+	l.Crashed = func() bool { return false }
 	l.Run = func(e app.Effect) {
 		ran = append(ran, e)
 		if _, ok := e.(app.LoadBook); ok && !l.Model.Ready {
@@ -105,5 +106,14 @@ func TestAFaultStopsTheLoopOnceAndForAll(t *testing.T) {
 	l.Put(app.Go{Hash: "y"})
 	if len(*causes) != 1 || len(*ran) != 0 {
 		t.Errorf("a fault in Update: causes %v, ran %v", *causes, *ran)
+	}
+}
+
+func TestAFaultElsewhereStopsTheLoop(t *testing.T) {
+	l, _, ran, _ := opened(t)
+	l.Crashed = func() bool { return true }
+	l.Put(app.Go{Hash: "x"})
+	if len(*ran) != 0 {
+		t.Errorf("ran %v behind the message that the app has stopped", *ran)
 	}
 }

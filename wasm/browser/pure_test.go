@@ -185,7 +185,7 @@ func TestFailuresAreToldApart(t *testing.T) {
 	}{
 		{"QuotaExceededError", false, "full"}, {"VersionError", false, "newer version"}, {nameBlocked, false, "Close the other tabs"},
 		{"InvalidStateError", true, "could not write"}, {"UnknownError", true, "could not write"}, {"AbortError", true, "could not write"},
-		{nameTimeout, true, "does not answer"}, {"SecurityError", true, "private window"},
+		{nameTimeout, true, "does not answer"}, {nameSilent, false, "does not answer"}, {"SecurityError", true, "private window"},
 	} {
 		f := &Failure{Name: c.name, Message: "why"}
 		if again(f) != c.again || !strings.Contains(plainly(f), c.says) {

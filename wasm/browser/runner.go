@@ -148,18 +148,22 @@ func (r *Runner) written(builds []string, h head) {
 
 func (r *Runner) loadBook() {
 	defer crashed()
-	recovered, left := r.replay()
-	l, err := r.store.LoadBook()
-	msg := app.BookLoaded{
-		Device: l.head.Device, Cards: l.cards, Settings: l.settings, Recovered: recovered,
+	var msg app.BookLoaded
+	var left *app.NotKept
+	err := r.store.Open()
+	if err == nil {
+		msg.Recovered, left = r.replay()
+		var l loaded
+		l, err = r.store.LoadBook()
+		msg.Device, msg.Cards, msg.Settings = l.head.Device, l.cards, l.settings
+		msg.Storage = storageOf(l.head.Entries)
 	}
 	switch m := r.aside.marked(); {
 	case err != nil:
 		msg.Err = "The book can't be opened, and readings can't be kept in this window. " + plainly(err)
-	case m.Entries > 0 && m.Device != l.head.Device:
+	case m.Entries > 0 && m.Device != msg.Device:
 		msg.Err = fmt.Sprintf("The browser has thrown away the book that was kept here (%d entries). Put it back from the file you saved last.", m.Entries)
 	}
-	msg.Storage = storageOf(l.head.Entries)
 	r.put(msg)
 	if left != nil {
 		r.put(*left)

@@ -269,3 +269,16 @@ func TestDraftsSettingsAndLateTyping(t *testing.T) {
 		t.Errorf("the draft that was taken away is %v", d)
 	}
 }
+
+func TestADatabaseThatNeverAnswersIsSaidInTime(t *testing.T) {
+	l, _ := openLayer(t, `IDBFactory.prototype.open = () => new EventTarget();`)
+	from := time.Now()
+	loaded := run[bookMsg](l, "LoadBook", nil, "BookLoaded")
+	if !strings.Contains(loaded.Err, "does not answer") {
+		t.Errorf("loaded as %+v", loaded)
+	}
+	// The boot script gives up on the app after 15 s.
+	if took := time.Since(from); took > 14*time.Second {
+		t.Errorf("said after %v", took)
+	}
+}

@@ -185,3 +185,28 @@ func TestALargeBookOpensByItsCards(t *testing.T) {
 	whole(t, l)
 	l.clean()
 }
+
+func TestBrowserIsAskedToKeepTheBook(t *testing.T) {
+	l, _ := openLayer(t, `navigator.storage.persist = async () => { window.asked = true; return true; }; navigator.storage.persisted = async () => !!window.asked;`)
+	type answer struct {
+		Storage struct {
+			Persisted bool    `json:"persisted"`
+			Known     bool    `json:"known"`
+			QuotaMB   float64 `json:"quota_mb"`
+			Entries   int     `json:"entries"`
+		}
+	}
+	if got := run[answer](l, "LoadBook", nil, "BookLoaded"); !got.Storage.Known || got.Storage.Persisted || got.Storage.QuotaMB <= 0 {
+		t.Errorf("before: %+v", got)
+	}
+	run[keptMsg](l, "Append", appendBody{"0", reading(buildA, "1"), nil}, "Kept")
+	if got := run[answer](l, "AskPersist", nil, "PersistAnswer"); !got.Storage.Persisted || got.Storage.Entries != 1 {
+		t.Errorf("after: %+v", got)
+	}
+	// A browser that can't say.
+	old, _ := openLayer(t, `Object.defineProperty(navigator, "storage", {value: undefined})`)
+	if got := run[answer](old, "AskPersist", nil, "PersistAnswer"); got.Storage.Known {
+		t.Errorf("without navigator.storage: %+v", got)
+	}
+	old.clean()
+}

@@ -10,6 +10,7 @@ import (
 
 	"portwright/engine/book"
 	"portwright/wasm/e2e/chrome"
+	"portwright/wasm/e2e/served"
 )
 
 // readings are the values kept, as the wheel read them.
@@ -235,4 +236,18 @@ func TestABookThatCannotBeOpenedIsSaid(t *testing.T) {
 	if got := p.Text(".not-saved"); !containsAll(got, "NOT SAVED") {
 		t.Errorf("the banner says %q", got)
 	}
+}
+
+// What the app itself can't survive ends in plain words, not in a white page.
+func TestAFaultOfTheAppIsSaidInPlainWords(t *testing.T) {
+	p := &phone{t: t, server: served.App(t)}
+	p.Browser = chrome.Start(t, chrome.Options{Width: 360, Height: 640, Mobile: true})
+	p.Before(`Object.defineProperty(window, "portwrightRender", {get: () => ({version: 0}), set() {}})`)
+	p.Goto(p.server.URL)
+	if got := p.Text("#crashed"); !containsAll(got, "The app has stopped", "had its tick is kept") {
+		t.Errorf("the page says %q", got)
+	}
+	time.Sleep(time.Second) // the boot script takes it for the first view
+	p.TapText("Repair page")
+	p.WaitFor(`location.pathname === "/repair"`, 5*time.Second)
 }
