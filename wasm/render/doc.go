@@ -42,6 +42,10 @@
 // text field once it has lost the focus. Text being typed is never rewritten
 // for any other reason; the caret keeps its place when it is.
 //
+// An attribute with a Go bool stands without a value when true and not at all
+// when false, as HTML's own boolean attributes do; an aria attribute wants the
+// text "true" or "false".
+//
 // The attribute style goes through the style object, which a policy without
 // inline styles allows. <style>, <script> and <link> in a component are
 // refused: the page's policy forbids them, and what a component needs stands

@@ -18,7 +18,6 @@ type shape struct {
 	attrs []string
 	event bool
 	kids  []*shape
-	comp  *view
 }
 
 func anyShape(depth int) *rapid.Generator[*shape] {

@@ -109,10 +109,12 @@ func (p *Page) SetOffline(off bool) {
 }
 
 // Metrics collects garbage and returns the browser's own counters, among them
-// JSHeapUsedSize (bytes), Nodes and JSEventListeners.
+// JSHeapUsedSize (bytes), Nodes, JSEventListeners, and the page's processor
+// time (seconds, so that a busy machine counts less): ScriptDuration,
+// LayoutDuration, RecalcStyleDuration, TaskDuration.
 func (p *Page) Metrics() map[string]float64 {
 	p.t.Helper()
-	if _, err := call(p, performance.Enable, performance.EnableParams{}); err != nil {
+	if _, err := call(p, performance.Enable, performance.EnableParams{TimeDomain: performance.EnableTimeDomainThreadTicks}); err != nil {
 		p.fail("chrome: metrics: %v", err)
 	}
 	for range 2 { // the second round frees what only finalizers held

@@ -202,3 +202,7 @@ func short(s string) string {
 	}
 	return s
 }
+
+// Context is the tab's chromedp context, for protocol commands that have no
+// method here.
+func (p *Page) Context() context.Context { return p.ctx }

@@ -1,8 +1,11 @@
+//go:build !js
+
 package rendertest
 
 import (
 	"fmt"
 	"os"
+	"path/filepath"
 	"strings"
 	"testing"
 	"time"
@@ -36,6 +39,10 @@ func run(m *testing.M) int {
 		return 1
 	}
 	defer os.RemoveAll(dir)
+	if err := readSources(); err != nil {
+		fmt.Fprintln(os.Stderr, err)
+		return 1
+	}
 	wasm, err := Build(dir, "-s -w")
 	if err != nil {
 		fmt.Fprintln(os.Stderr, err)
@@ -55,6 +62,18 @@ func run(m *testing.M) int {
 		}
 	}
 	return code
+}
+
+// readSources opens every file of the renderer, so that the go command knows
+// what the results depend on and runs the tests again after a change: what a
+// started go build reads does not count.
+func readSources() error {
+	return filepath.WalkDir("..", func(path string, d os.DirEntry, err error) error {
+		if err == nil && !d.IsDir() {
+			_, err = os.ReadFile(path)
+		}
+		return err
+	})
 }
 
 // open shows a scene and checks at the end of the test that nothing was

@@ -1,3 +1,5 @@
+//go:build !js
+
 package rendertest
 
 import (
@@ -29,6 +31,9 @@ if (location.search.includes("old")) delete Element.prototype.moveBefore;`
 // boot starts the page's program and keeps it where a test can look into it.
 const boot = `"use strict";
 window.go = new Go();
+window.functions = 0; // made by js.FuncOf
+const make = go._makeFuncWrapper;
+go._makeFuncWrapper = id => { functions++; return make.call(go, id); };
 WebAssembly.instantiateStreaming(fetch("/page.wasm"), go.importObject).then(m => { window.ended = go.run(m.instance).then(() => { window.dead = true; }); });`
 
 const style = `button { min-width: 48px; min-height: 30px } #scroll { height: 60px; overflow: auto }`
@@ -71,6 +76,7 @@ func Serve(wasm string) (*httptest.Server, error) {
 	mux.HandleFunc("/boot.js", text("text/javascript", boot))
 	mux.HandleFunc("/page.wasm", func(w http.ResponseWriter, r *http.Request) {
 		w.Header().Set("Content-Type", "application/wasm")
+		w.Header().Set("Cache-Control", "max-age=3600") // lets the browser keep what it compiled
 		http.ServeFile(w, r, wasm)
 	})
 	return httptest.NewServer(http.HandlerFunc(func(w http.ResponseWriter, r *http.Request) {

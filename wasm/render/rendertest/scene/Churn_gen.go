@@ -32,7 +32,7 @@ func (c *Churn) Build(vgin *vugu.BuildIn) (vgout *vugu.BuildOut) {
 				_ = vgparent
 				vgn = &vugu.VGNode{Type: vugu.VGNodeType(1), Data: "\n    "}
 				vgparent.AppendChild(vgn)
-				for i := 0; i < 5; i++ {
+				for i := 0; i < 2; i++ {
 					var vgiterkey interface{} = i
 					_ = vgiterkey
 					i := i
