@@ -84,7 +84,7 @@ type Pool struct {
 //
 //	s_p^2 = sum((n_i - 1) s_i^2) / sum(n_i - 1)
 //
-// Source: JCGM 100:2008, H.3.6 note and H.5.2; NIST/SEMATECH e-Handbook 1.3.5.3.
+// Source: JCGM 100:2008, 4.2.4 (pooled variance); NIST/SEMATECH e-Handbook 1.3.5.3.
 func Pooled(groups [][]float64) (Pool, error) {
 	sum, df := 0.0, 0.0
 	for i, g := range groups {
