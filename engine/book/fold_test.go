@@ -260,6 +260,7 @@ func TestWindowsMadeTwiceAreToldApart(t *testing.T) {
 	a.start()
 	b.set("windows/w2.name", `"exhaust"`)
 	b.set("windows/w3.name", `"exhaust (2)"`)
+	b.set("windows/w4.name", `"exhaust"`)
 	b.set("passes/p2.name", `"as received"`)
 	b.set("passes/p3.name", `"as received"`)
 	b.set("passes/p3.cylinder", `2`)
@@ -274,11 +275,11 @@ func TestWindowsMadeTwiceAreToldApart(t *testing.T) {
 		names = append(names, p.Name)
 	}
 	got := strings.Join(names, ", ")
-	// In order of making: w2 (b), w1 (a), w3 (b); p2 (b), p1 (a), p3 (b, cylinder 2).
-	if got != "exhaust, exhaust (3), exhaust (2), as received, as received (2), as received" {
+	// In order of making: w2 (b), w1 (a), w3 (b), w4 (b); p1 (a), p2 (b), p3 (b, cylinder 2).
+	if got != "exhaust, exhaust (3), exhaust (2), exhaust (4), as received, as received (2), as received" {
 		t.Errorf("names: %s", got)
 	}
-	if r := f.Build.Passes[0].Readings; len(r) != 1 || r[0].Window != "exhaust" {
+	if r := f.Build.Passes[1].Readings; len(r) != 1 || r[0].Window != "exhaust" {
 		t.Errorf("reading of the first window: %+v", r)
 	}
 }

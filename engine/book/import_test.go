@@ -2,6 +2,7 @@ package book_test
 
 import (
 	"fmt"
+	"reflect"
 	"strings"
 	"testing"
 
@@ -94,5 +95,30 @@ func TestACorrectionOfAHiddenReadingSurvivesExport(t *testing.T) {
 	entries, _, _ := book.Stamp(items, "d", 0, book.Clock{}, 1, fresh())
 	if c := book.Fold(entries).Build.Passes[0].Corrections; len(c) != 1 || len(c[0].IDs) != 1 || c[0].IDs[0] != r {
 		t.Errorf("corrections %+v", c)
+	}
+}
+
+// A copy has no IDs; what named readings by ID names them by place.
+func TestFreshGoesByPlace(t *testing.T) {
+	b := decoded(t, `"id":"b","windows":[{"id":"w","name":"e","kind":"exhaust"}],"passes":[{"id":"p","name":"a",
+		"stops":[{"id":"s","when":"before","near":"tdc","readings":[1,2],"ids":["x","y"]}],
+		"readings":[{"window":"e","event":"opens","value":1},{"id":"r2","window":"e","event":"opens","value":2}],
+		"corrections":[{"id":"c","kind":"strike","ids":["r2","gone"],"after_id":"r2"},{"kind":"strike","readings":[1],"after":1}]}]`)
+	c, err := book.Fresh(b)
+	if err != nil {
+		t.Fatal(err)
+	}
+	got, err := build.Encode(c)
+	if err != nil {
+		t.Fatal(err)
+	}
+	want := decoded(t, `"windows":[{"name":"e","kind":"exhaust"}],"passes":[{"name":"a","stops":[{"when":"before","near":"tdc","readings":[1,2]}],
+		"readings":[{"window":"e","event":"opens","value":1},{"window":"e","event":"opens","value":2}],
+		"corrections":[{"kind":"strike","readings":[2],"after":2},{"kind":"strike","readings":[1],"after":1}]}]`)
+	if !reflect.DeepEqual(c, want) {
+		t.Errorf("%s", got)
+	}
+	if b.ID != "b" || b.Passes[0].Readings[1].ID != "r2" {
+		t.Error("the original was changed")
 	}
 }

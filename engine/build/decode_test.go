@@ -198,6 +198,13 @@ func TestFaultsAreCounted(t *testing.T) {
 	}
 }
 
+func TestAByteOrderMarkIsPassedOver(t *testing.T) {
+	b, err := build.Decode([]byte("\ufeff\r\n{\"format\":\"portwright-build\",\"version\":1,\"name\":\"x\"}\r\n"))
+	if err != nil || b.Name != "x" {
+		t.Error(b, err)
+	}
+}
+
 func TestAKeyGivenTwiceAmongMany(t *testing.T) {
 	_, err := build.Decode([]byte(`{"format":"portwright-build","version":1,` + manyKeys(100) + `,"k42":1}`))
 	if err == nil || err.Error() != "k42 = 1: is given twice; keep one of them" {
