@@ -4,6 +4,7 @@ import (
 	"slices"
 
 	"portwright/engine/book"
+	"portwright/engine/build"
 )
 
 // CardOf is the line that the book shows of a build, from all of its entries.
@@ -19,19 +20,42 @@ func (m *Model) cardWith(items []book.Item, in Input) *book.Card {
 	if m.Open == nil || items[0].Build != m.Open.ID {
 		return nil
 	}
+	card, err := CardOf(m.Open.ID, m.entriesWith(items, in.NowMS))
+	if err != nil {
+		return nil
+	}
+	return &card
+}
+
+// entriesWith are the entries of the open build and those that the items will
+// be once they are kept.
+func (m *Model) entriesWith(items []book.Item, nowMS int64) []book.Entry {
 	entries := slices.Clone(m.Open.Entries)
-	clock := book.Clock{MS: max(in.NowMS, m.Open.Fold.TouchedMS)}
+	clock := book.Clock{MS: max(nowMS, m.Open.Fold.TouchedMS)}
 	for i, it := range items {
 		clock.Ctr++
 		entries = append(entries, book.Entry{
 			ID: it.ID, Device: m.Device, Seq: 1<<40 + uint64(i), Clock: clock, Build: it.Build, Kind: it.Kind, Body: it.Body,
 		})
 	}
-	card, err := CardOf(m.Open.ID, entries)
-	if err != nil {
-		return nil
+	return entries
+}
+
+// soon is the open build as it will be when everything on its way to the disk
+// is kept: what is typed next is held against that.
+func (m *Model) soon() *build.Build {
+	var items []book.Item
+	for _, w := range m.Save.Waiting {
+		for _, it := range w.Items {
+			if it.Build == m.Open.ID {
+				items = append(items, it)
+			}
+		}
 	}
-	return &card
+	if len(items) == 0 {
+		return m.Open.Build
+	}
+	return book.Fold(m.entriesWith(items, 0)).Build
 }
 
 // putCard shows a card that was kept in the book.

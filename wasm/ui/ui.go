@@ -3,6 +3,7 @@
 package ui
 
 //go:generate go tool vugugen -skip-go-mod -skip-main .
+//go:generate go run ./compact .
 
 import (
 	"portwright/wasm/app"
