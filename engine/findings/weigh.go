@@ -341,7 +341,7 @@ func (w *weighing) skewColumn() (column, bool) {
 func (w *weighing) onePairs(all []candidate, prior float64) []candidate {
 	for e := range w.ev {
 		ev := &w.ev[e]
-		if ev.sign > 0 || w.ev[e-1].win != ev.win || ev.n < 2 && w.ev[e-1].n < 2 {
+		if e == 0 || ev.sign > 0 || w.ev[e-1].win != ev.win || ev.n < 2 && w.ev[e-1].n < 2 {
 			continue
 		}
 		c := column{su: make([]float64, len(w.ev)), uu: ev.n, uy: ev.sy, uz: ev.sign * ev.n,
