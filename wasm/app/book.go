@@ -263,7 +263,8 @@ func (m *Model) bookWritten(w Write) []Effect {
 
 func (m *Model) bookExported(msg BookExported) []Effect {
 	if msg.Err != "" {
-		m.Alert = "The book was not saved to a file: " + msg.Err
+		m.Notice = msg.Err
+		m.Book.Incoming = Incoming{Err: msg.Err}
 		return nil
 	}
 	m.Settings.LastBackupMS = msg.AtMS

@@ -108,7 +108,7 @@ func (m *Model) engineAt(path string) []Effect {
 		e.At = path
 		return nil
 	}
-	if _, _, _, ok := FieldAt(m.Open.Build, path); !ok {
+	if _, _, _, ok := FieldAt(m.soon(), path); !ok {
 		e.At = ""
 		return nil
 	}
@@ -119,7 +119,7 @@ func (m *Model) engineAt(path string) []Effect {
 // InHand is the field in hand with what is typed in it, or with its kept value
 // when nothing is.
 func (m *Model) InHand() (spec FieldSpec, f Field, ok bool) {
-	spec, _, _, ok = FieldAt(m.Open.Build, m.Engine.At)
+	spec, _, _, ok = FieldAt(m.soon(), m.Engine.At)
 	if !ok {
 		return spec, f, false
 	}

@@ -26,12 +26,13 @@ func (m *Model) engineKeep(in Input) []Effect {
 	if err != nil {
 		return m.refuse(spec, f, faultsOf(err))
 	}
-	path, whole := wholeField(m.Open.Build, spec.Path, value)
-	if string(value) == string(ValueAt(m.Open.Build, spec.Path)) {
+	soon := m.soon()
+	path, whole := wholeField(soon, spec.Path, value)
+	if string(value) == string(ValueAt(soon, spec.Path)) {
 		delete(m.Engine.Typed, spec.Path)
 		return m.engineNext()
 	}
-	if faults := wrongWith(m.Open.Build, path, whole); len(faults) > 0 {
+	if faults := wrongWith(soon, path, whole); len(faults) > 0 {
 		return m.refuse(spec, f, faults)
 	}
 	return append(m.sendField(spec, f, path, whole, in), m.engineNext()...)
@@ -83,20 +84,22 @@ func (m *Model) engineNotKnown(in Input) []Effect {
 		return nil
 	}
 	delete(m.Engine.Typed, spec.Path)
-	if ValueAt(m.Open.Build, spec.Path) == nil {
+	soon := m.soon()
+	if ValueAt(soon, spec.Path) == nil {
 		return m.engineNext()
 	}
-	path, whole := wholeField(m.Open.Build, spec.Path, nil)
+	path, whole := wholeField(soon, spec.Path, nil)
 	return append(m.write(in, m.setItem(in.ID(1), path, whole)), m.engineNext()...)
 }
 
 func (m *Model) engineChoose(msg EngineChoose, in Input) []Effect {
-	spec, _, _, ok := FieldAt(m.Open.Build, msg.Path)
+	soon := m.soon()
+	spec, _, _, ok := FieldAt(soon, msg.Path)
 	if !ok || spec.Kind != FieldChoice {
 		return nil
 	}
 	value := build.TextJSON(msg.Value)
-	if string(value) == string(ValueAt(m.Open.Build, msg.Path)) || len(wrongWith(m.Open.Build, msg.Path, value)) > 0 {
+	if string(value) == string(ValueAt(soon, msg.Path)) || len(wrongWith(soon, msg.Path, value)) > 0 {
 		return nil
 	}
 	return m.write(in, m.setItem(in.ID(1), msg.Path, value))
@@ -105,7 +108,7 @@ func (m *Model) engineChoose(msg EngineChoose, in Input) []Effect {
 // engineNext goes to the field after the one in hand, after the last to the
 // list.
 func (m *Model) engineNext() []Effect {
-	_, _, after, _ := FieldAt(m.Open.Build, m.Engine.At)
+	_, _, after, _ := FieldAt(m.soon(), m.Engine.At)
 	return []Effect{GoTo{Hash: Route{Station: AtEngine, Build: m.Open.ID, Field: after}.Hash()}}
 }
 

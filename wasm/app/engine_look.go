@@ -8,8 +8,9 @@ import (
 // DoubtOf says what is odd about a length for the field it is typed in, also
 // against the rest of the engine; nil when nothing is.
 func (m *Model) DoubtOf(spec FieldSpec, l unit.Length) *build.Doubt {
-	path, whole := wholeField(m.Open.Build, spec.Path, build.LengthJSON(l))
-	c, named, ok := withField(m.Open.Build, path, whole)
+	soon := m.soon()
+	path, whole := wholeField(soon, spec.Path, build.LengthJSON(l))
+	c, named, ok := withField(soon, path, whole)
 	if !ok {
 		return nil
 	}

@@ -115,6 +115,31 @@ func TestWhatCanNotBeIsRefusedAtTheField(t *testing.T) {
 	}
 }
 
+// A number typed while the one before is still on its way to the disk is held
+// against both, and the places of squish follow each other.
+func TestQuickTypingIsHeldAgainstWhatIsOnItsWay(t *testing.T) {
+	p := newBench()
+	p.at("engine.stroke_mm")
+	p.send(app.EngineType{Text: "34"})
+	p.send(app.EngineKeep{})
+	p.at("engine.rod_mm")
+	p.send(app.EngineType{Text: "16"})
+	p.send(app.EngineKeep{})
+	if _, f, _ := p.m.InHand(); len(f.Faults) == 0 || p.m.Engine.At != "engine.rod_mm" {
+		t.Errorf("a rod shorter than the throw is taken while the stroke is written: %+v", f)
+	}
+	p.settle()
+	for i, text := range []string{"0.9", "0.95", "1"} {
+		p.at("engine.squish_mm[" + string(rune('0'+i)) + "]")
+		p.send(app.EngineType{Text: text})
+		p.send(app.EngineKeep{})
+	}
+	p.settle()
+	if got := p.m.Open.Build.Engine.Squish; len(got) != 3 || got[2].MM() != 1 {
+		t.Errorf("squish %v", got)
+	}
+}
+
 // "0.20 in" for a squish is told as 5.08 mm, and 0.02 is one tap away.
 func TestDoubtSpeaksAndIsTakenWithOneTap(t *testing.T) {
 	p := newBench()

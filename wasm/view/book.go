@@ -182,6 +182,9 @@ func incomingOf(m *app.Model) *IncomingView {
 		for _, f := range in.Faults {
 			v.Faults = append(v.Faults, FaultRow{f.Field, faultValue(f), f.Reason})
 		}
+	case in.Err != "" && in.Name == "":
+		v.Title = "That did not work"
+		v.Lines = []string{in.Err}
 	case in.Err != "":
 		v.Title = in.Name + " was not taken in"
 		v.Lines = []string{in.Err}
