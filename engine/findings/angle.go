@@ -63,7 +63,7 @@ func (s *state) findZero() error {
 		c := wheel.Check{Pair: wheel.Pair{First: first, Second: second, BDC: st.Near == build.NearBDC},
 			After: st.When == build.WhenAfter}
 		if s.wheel.CheckLabel(first) != nil || s.wheel.CheckLabel(second) != nil {
-			continue // another numbering is being tried, on which this can't stand
+			continue // another numbering was consented to, on which this can't stand
 		}
 		if c.After {
 			c.Moved = moved
@@ -122,8 +122,9 @@ func (s *state) openZero(r *read) float64 {
 
 func (s *state) resolveAngle(r *read) error {
 	if s.wheel.CheckLabel(r.value) != nil {
-		r.at, r.other, r.unsure = math.NaN(), math.NaN(), false
-		return nil // another numbering is being tried, on which this can't stand
+		// Another numbering was consented to, on which this can't stand.
+		r.struck, r.at, r.other, r.unsure = true, 0, math.NaN(), false
+		return nil
 	}
 	tdc := s.tdc
 	for i := range s.corrections {

@@ -97,7 +97,7 @@ func (d *diagnosis) depthUnits() bool {
 		p.Remedy = &build.Correction{Kind: build.CorrectScaleUnit, Factor: factor, Readings: places}
 		p.Action = "Take it as " + to.String()
 		d.add(p)
-		return d.err == nil
+		return d.out[len(d.out)-1].Remedy != nil
 	}
 	p.Title = "The piston's edge does not get there"
 	p.Text = fmt.Sprintf("A depth of %s from the cylinder top can't be an edge that the piston uncovers: the stroke is %s. Measure it again, and the crown's depth at TDC.",

@@ -23,8 +23,8 @@ import (
 //     first, until nothing more stands out
 //  6. windows of one pair that differ
 //  7. what was assumed
-func (s *state) diagnose() ([]Problem, error) {
-	d := &diagnosis{now: s, out: []Problem{}}
+func (s *state) diagnose() []Problem {
+	d := &diagnosis{as: s, now: s, out: []Problem{}}
 	if s.index == len(s.b.Passes)-1 {
 		d.engine()
 	}
@@ -37,15 +37,15 @@ func (s *state) diagnose() ([]Problem, error) {
 	}
 	d.assumed()
 	d.edges()
-	return d.out, d.err
+	return d.out
 }
 
 // diagnosis is a diagnosis under way.
 type diagnosis struct {
+	as   *state // as the document has it
 	now  *state // with the remedies found so far carried out
 	out  []Problem
 	skip []bool // windows that can't be used any further, for want of a remedy
-	err  error
 }
 
 // add keeps a problem and looks on with its remedy carried out.
@@ -69,9 +69,10 @@ func (d *diagnosis) add(p Problem) {
 		c.Code = p.Code
 		c.ByDeg, c.ByMM = tidy(c.ByDeg), tidy(c.ByMM)
 		d.byID(c)
-		next, err := d.now.with(*c)
-		if err != nil {
-			d.err = err
+		// A remedy with which the crank could not turn is none, and each has to
+		// do by itself.
+		if next, err := d.now.with(*c); err != nil || !d.as.turns(c) {
+			p.Remedy, p.Action = nil, ""
 		} else {
 			d.now = next
 		}
@@ -100,16 +101,16 @@ func (d *diagnosis) faults() {
 	const most = 6 // a pass with more faults than this has to be read again
 	for range most {
 		v := d.now.weigh()
+		if v.what == nothing {
+			v = d.now.hidden()
+		}
 		if v.what == nothing || !d.now.matters(&v) {
 			return
 		}
 		p := d.now.faultProblem(&v)
 		d.add(p)
-		if p.Remedy == nil {
+		if d.out[len(d.out)-1].Remedy == nil {
 			d.leave(p.Windows)
-			return
-		}
-		if d.err != nil {
 			return
 		}
 	}

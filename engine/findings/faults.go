@@ -3,6 +3,7 @@ package findings
 import (
 	"fmt"
 	"math"
+	"slices"
 
 	"portwright/engine/build"
 	"portwright/engine/stat"
@@ -294,20 +295,87 @@ func (s *state) others(i int) (float64, int) {
 	return sum / float64(n), n
 }
 
-// limit is how far from the others a repeat may lie and still be chance, by the
-// outlier test of package stat; NaN where that test does not name the reading,
-// because there are too few repeats or because the pairs speak against it
-// rather than the repeats.
-func (s *state) limit(i int) float64 {
+// hidden finds a wild repeat that others hide: two of them widen the scatter so
+// far that neither stands out alone. The outlier test of package stat looks at
+// several at once; one alone is left to the weighing.
+func (s *state) hidden() verdict {
+	const clear = 1.5 // times the limit: a test on top of a test names too much else
+	if !s.strays() {
+		return verdict{}
+	}
+	named := slices.DeleteFunc(s.outliers(), func(w stat.WildReading) bool { return math.Abs(w.Off) < clear*w.Limit })
+	if len(named) < 2 {
+		return verdict{}
+	}
+	first := named[0]
+	for _, w := range named[1:] {
+		if math.Abs(w.Off)/w.Limit > math.Abs(first.Off)/first.Limit {
+			first = w
+		}
+	}
+	e := &s.events[first.Group]
+	size := first.Off
+	if s.habit == build.HabitTDCZero && !e.opens {
+		size = -size
+	}
+	const level = 0.05 // of the test
+	return verdict{what: oneWild, read: e.idx[first.Index], size: size, sure: 1 - level, within: 1}
+}
+
+// strays says whether two repeats or more lie far from the middle of their
+// events: a look that costs little before a test that costs much. Far is 3.5
+// times the scatter as the middle of all distances gives it, which a few
+// strays don't widen (1.4826 times it for normal scatter).
+func (s *state) strays() bool {
+	var off []float64
+	for k := range s.events {
+		if xs := s.events[k].xs; len(xs) > 2 {
+			m, itself := median(xs), len(xs)%2 == 1
+			for _, x := range xs {
+				if itself && x == m {
+					itself = false // the middle reading is no distance from itself
+					continue
+				}
+				off = append(off, math.Abs(x-m))
+			}
+		}
+	}
+	if len(off) == 0 {
+		return false
+	}
+	far := 3.5 * math.Max(1.4826*median(off), stat.Resolution(s.step))
+	n := 0
+	for _, d := range off {
+		if d > far {
+			n++
+		}
+	}
+	return n > 1
+}
+
+func median(xs []float64) float64 {
+	sorted := slices.Sorted(slices.Values(xs))
+	return (sorted[len(sorted)/2] + sorted[(len(sorted)-1)/2]) / 2
+}
+
+// outliers are the repeats that the outlier test names.
+func (s *state) outliers() []stat.WildReading {
 	groups := make([][]float64, len(s.events))
 	for k := range s.events {
 		groups[k] = s.events[k].xs
 	}
 	named, err := stat.Wild(groups, stat.Resolution(s.step))
 	if err != nil {
-		return math.NaN()
+		return nil
 	}
-	for _, w := range named {
+	return named
+}
+
+// limit is how far from the others a repeat may lie and still be chance, by the
+// outlier test; NaN where the test does not name the reading, because there are
+// too few repeats or because the pairs speak against it rather than the repeats.
+func (s *state) limit(i int) float64 {
+	for _, w := range s.outliers() {
 		if s.events[w.Group].idx[w.Index] == i {
 			return w.Limit
 		}

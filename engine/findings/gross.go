@@ -7,6 +7,7 @@ import (
 	"portwright/engine/build"
 	"portwright/engine/port"
 	"portwright/engine/unit"
+	"portwright/engine/wheel"
 )
 
 // reread is one way in which the numbers may have been meant.
@@ -85,7 +86,7 @@ func (d *diagnosis) choose(rereadings func(base outline) []reread) bool {
 			}
 		}
 		d.add(s.rereadProblem(&all[best], rivals))
-		return d.err == nil && all[best].remedy != nil
+		return d.out[len(d.out)-1].Remedy != nil
 	}
 	if hard > 0 {
 		d.add(s.impossible(base))
@@ -230,8 +231,11 @@ func (s *state) renumbered() []reread {
 			continue
 		}
 		c := build.Correction{Kind: build.CorrectRenumber, Field: n}
+		if !s.fits(wheel.Wheel{Numbering: wheel.Numbering(n)}) {
+			continue
+		}
 		t, err := s.with(c)
-		if err != nil || !t.fits() {
+		if err != nil {
 			continue
 		}
 		out = append(out, reread{what: numbered, price: 0.8, openings: true, closings: true, remedy: &c, out: t.outline()})
@@ -239,16 +243,16 @@ func (s *state) renumbered() []reread {
 	return out
 }
 
-// fits says whether every counted number can stand on the wheel.
-func (s *state) fits() bool {
+// fits says whether every counted number can stand on a wheel.
+func (s *state) fits(w wheel.Wheel) bool {
 	for i := range s.reads {
-		if !s.reads[i].struck && s.wheel.CheckLabel(s.reads[i].value) != nil {
+		if !s.reads[i].struck && w.CheckLabel(s.reads[i].value) != nil {
 			return false
 		}
 	}
 	for i := range s.p.Stops {
 		for _, v := range s.p.Stops[i].Readings {
-			if s.p.Stops[i].Struck == "" && s.wheel.CheckLabel(v) != nil {
+			if s.p.Stops[i].Struck == "" && w.CheckLabel(v) != nil {
 				return false
 			}
 		}

@@ -12,7 +12,7 @@ import (
 )
 
 // result puts together what a pass says.
-func (s *state) result() (PassResult, error) {
+func (s *state) result() PassResult {
 	r := PassResult{ID: s.p.ID, Name: s.p.Name, Cylinder: max(s.p.Cylinder, 1), Habit: s.habit,
 		ZeroFrom: s.zeroBy, Windows: make([]WindowResult, 0, len(s.windows)), Applied: s.applied()}
 	r.Repeatability = Repeatability{SDeg: tidy(s.pool.SD), DF: s.pool.DF, Source: s.source}
@@ -34,9 +34,8 @@ func (s *state) result() (PassResult, error) {
 	s.blowdown(&r, s.timings)
 	s.volumes(&r, s.timings)
 	r.Needs = s.needs(s.timings)
-	var err error
-	r.Problems, err = s.diagnose()
-	return r, err
+	r.Problems = s.diagnose()
+	return r
 }
 
 func (s *state) windowResult(win int, t *timing) WindowResult {

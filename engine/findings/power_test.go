@@ -160,7 +160,7 @@ func faultsToName() []fault {
 // TestFaultsAreNamed: what is done to a pass is named right in more than nine
 // of ten, and its remedy comes to what was done.
 func TestFaultsAreNamed(t *testing.T) {
-	const passes = 150
+	const passes = 100
 	for _, f := range faultsToName() {
 		t.Run(f.name, func(t *testing.T) {
 			rng := seeded(3)
@@ -209,7 +209,7 @@ func TestRemediesPutRight(t *testing.T) {
 		}
 		t.Run(f.name, func(t *testing.T) {
 			rng := seeded(11)
-			const passes = 60
+			const passes = 40
 			still, off := 0, 0
 			for range passes {
 				s := anEngine(rng)
@@ -259,7 +259,7 @@ func TestHealthyPassIsQuiet(t *testing.T) {
 	} {
 		t.Run(c.name, func(t *testing.T) {
 			rng := seeded(5)
-			const passes = 300
+			const passes = 200
 			loud := 0
 			got := map[string]int{}
 			for range passes {

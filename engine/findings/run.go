@@ -1,7 +1,6 @@
 package findings
 
 import (
-	"errors"
 	"fmt"
 	"math"
 	"strconv"
@@ -52,12 +51,8 @@ func run(b *build.Build, j *job) (*Result, error) {
 		if err != nil {
 			return nil, err
 		}
-		p, err := s.result()
-		if err != nil {
-			return nil, err
-		}
 		states = append(states, s)
-		r.Passes = append(r.Passes, p)
+		r.Passes = append(r.Passes, s.result())
 	}
 	r.Comparisons = compare(states)
 	return r, nil
@@ -131,10 +126,7 @@ func findCode(b *build.Build, pass int, code string, j *job) (*Problem, error) {
 	if err != nil {
 		return nil, err
 	}
-	problems, err := s.diagnose()
-	if err != nil {
-		return nil, err
-	}
+	problems := s.diagnose()
 	var found *Problem
 	for i := range problems {
 		if p := &problems[i]; p.Code == code && (found == nil || found.Remedy == nil && p.Remedy != nil) {
@@ -143,10 +135,6 @@ func findCode(b *build.Build, pass int, code string, j *job) (*Problem, error) {
 	}
 	return found, nil
 }
-
-// ErrNotFinite says that a result came out as no number. It can't happen with
-// a build that passes build.Check; it is there so that none is ever shown.
-var ErrNotFinite = errors.New("findings: a result is not a finite number")
 
 // tidy takes the float noise out of a number that is shown: a millionth of a
 // degree or of a mm is far below anything that can be read.

@@ -26,21 +26,46 @@ func (d *diagnosis) engine() {
 func (d *diagnosis) units() {
 	now := *d.now.b
 	now.Engine, now.Windows, now.Passes, now.Wheel = d.now.engine, d.now.shapes, nil, build.Wheel{}
+	var waiting []Problem
 	for _, doubt := range build.Doubts(&now) {
-		if doubt.Suggest == nil {
-			continue // unlikely, but no slip of unit or decimal explains it
+		p, ok := unitProblem(doubt)
+		switch {
+		case !ok: // unlikely, but no slip of unit or decimal explains it
+		case d.as.turns(p.Remedy):
+			d.add(p)
+		default:
+			waiting = append(waiting, p)
 		}
-		given, meant := doubt.Given, *doubt.Suggest
-		d.add(Problem{
-			Code: CodeUnitSlip, Windows: []string{},
-			Title: fmt.Sprintf("%s: did you mean %s?", given.String(), meant.String()),
-			Text:  doubt.Text + " Until then it is taken as given.",
-			Evidence: map[string]float64{"given_mm": given.MM(), "meant_mm": meant.MM(),
-				"factor": given.MM() / meant.MM()},
-			Remedy: &build.Correction{Kind: build.CorrectScaleUnit, Field: doubt.Field, Factor: given.MM() / meant.MM()},
-			Action: "Take it as " + meant.String(),
-		})
 	}
+	// Stroke and rod may both be in inches: the one that can't be put right by
+	// itself waits until the other was.
+	if len(d.out) == 0 {
+		for _, p := range waiting {
+			d.add(p)
+		}
+	}
+}
+
+// turns says whether the crank turns with a correction in force.
+func (s *state) turns(c *build.Correction) bool {
+	_, err := s.with(*c)
+	return err == nil
+}
+
+func unitProblem(doubt build.Doubt) (Problem, bool) {
+	if doubt.Suggest == nil {
+		return Problem{}, false
+	}
+	given, meant := doubt.Given, *doubt.Suggest
+	factor := given.MM() / meant.MM()
+	return Problem{
+		Code: CodeUnitSlip, Windows: []string{},
+		Title:    fmt.Sprintf("%s: did you mean %s?", given.String(), meant.String()),
+		Text:     doubt.Text + " Until then it is taken as given.",
+		Evidence: map[string]float64{"given_mm": given.MM(), "meant_mm": meant.MM(), "factor": factor},
+		Remedy:   &build.Correction{Kind: build.CorrectScaleUnit, Field: doubt.Field, Factor: factor},
+		Action:   "Take it as " + meant.String(),
+	}, true
 }
 
 // squish looks at the gaps taken with wire.
