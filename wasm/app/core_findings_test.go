@@ -1,6 +1,8 @@
 package app_test
 
 import (
+	"strings"
+
 	"pgregory.net/rapid"
 
 	"portwright/engine/book"
@@ -11,6 +13,9 @@ import (
 // sameFindings: what is on the screen is what the entries say, or the reason
 // why nothing can be said.
 func sameFindings(t *rapid.T, m *app.Model) {
+	if strings.HasPrefix(m.Open.Err, app.ComputingFailed) {
+		t.Fatal(m.Open.Err)
+	}
 	want, err := findings.Run(book.Fold(m.Open.Entries).Build, findings.Options{})
 	switch {
 	case err != nil && (m.Open.Results != nil || m.Open.Err != err.Error()):

@@ -73,6 +73,9 @@ type (
 	// Buzz vibrates shortly where the device can.
 	Buzz struct{}
 
+	// Say reads a text out where the device can.
+	Say struct{ Text string }
+
 	// Appear sets theme ("", "day", "shed") and hand ("", "left") on the page.
 	Appear struct{ Theme, Hand string }
 
@@ -101,6 +104,7 @@ func (GoTo) effect()         {}
 func (FocusOn) effect()      {}
 func (Awake) effect()        {}
 func (Buzz) effect()         {}
+func (Say) effect()          {}
 func (Appear) effect()       {}
 func (TakeUpdate) effect()   {}
 func (After) effect()        {}

@@ -113,7 +113,8 @@ func (UpdateWaiting) msg() {}
 type Settings struct {
 	Theme        string `json:"theme,omitempty"` // "" follows the system, "day", "shed"
 	LeftHand     bool   `json:"left_hand,omitempty"`
-	Repeats      int    `json:"repeats,omitempty"` // readings asked per event; 0 means 3
+	Repeats      int    `json:"repeats,omitempty"`   // readings asked per event; 0 means 3
+	ReadBack     bool   `json:"read_back,omitempty"` // a kept value is spoken
 	LastBackupMS int64  `json:"last_backup_ms,omitempty"`
 	LastBuild    string `json:"last_build,omitempty"`
 }

@@ -1,9 +1,11 @@
 package app
 
 import (
+	"fmt"
 	"slices"
 
 	"portwright/engine/book"
+	"portwright/engine/build"
 	"portwright/engine/findings"
 )
 
@@ -141,13 +143,27 @@ func (m *Model) refresh() {
 	o.Fold = book.Fold(o.Entries)
 	o.Build = o.Fold.Build
 	o.Results, o.Err = nil, ""
-	if r, err := findings.Run(o.Build, findings.Options{}); err != nil {
+	if r, err := results(o.Build); err != nil {
 		o.Err = err.Error()
 	} else {
 		o.Results = r
 	}
 	m.tallyPass()
 }
+
+// results computes the findings. A fault in there must not keep a build from
+// opening: its readings can still be seen, kept and handed out.
+func results(b *build.Build) (r *findings.Result, err error) {
+	defer func() {
+		if fault := recover(); fault != nil {
+			r, err = nil, fmt.Errorf("%s %v", ComputingFailed, fault)
+		}
+	}()
+	return findings.Run(b, findings.Options{})
+}
+
+// ComputingFailed begins the reason when computing the findings broke off.
+const ComputingFailed = "The findings could not be computed; every reading is kept. The fault:"
 
 // tallyPass chooses the pass in hand: the one of the draft, else the last.
 func (m *Model) tallyPass() {

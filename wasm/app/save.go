@@ -73,6 +73,9 @@ func (m *Model) kept(msg Kept, in Input) []Effect {
 	m.Save.Failed, m.Save.Why, m.Save.Name = false, "", ""
 	var fx []Effect
 	if m.Open != nil && m.Bench.Sending == w.Token {
+		if m.Settings.ReadBack {
+			fx = append(fx, Say{m.Bench.Text})
+		}
 		m.benchWritten()
 		fx = append(fx, Buzz{})
 	}

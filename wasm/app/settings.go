@@ -8,13 +8,17 @@ type (
 	// SetHand puts Keep and erase on the left.
 	SetHand struct{ Left bool }
 
+	// SetReadBack has a kept value spoken.
+	SetReadBack struct{ On bool }
+
 	// SetRepeats chooses how many readings an event is asked for, 1 to 9.
 	SetRepeats struct{ N int }
 )
 
-func (SetTheme) msg()   {}
-func (SetHand) msg()    {}
-func (SetRepeats) msg() {}
+func (SetTheme) msg()    {}
+func (SetHand) msg()     {}
+func (SetReadBack) msg() {}
+func (SetRepeats) msg()  {}
 
 // updateSettings takes the choices of this device.
 func (m *Model) updateSettings(msg Msg) ([]Effect, bool) {
@@ -26,6 +30,8 @@ func (m *Model) updateSettings(msg Msg) ([]Effect, bool) {
 		m.Settings.Theme = msg.Theme
 	case SetHand:
 		m.Settings.LeftHand = msg.Left
+	case SetReadBack:
+		m.Settings.ReadBack = msg.On
 	case SetRepeats:
 		if msg.N < 1 || msg.N > 9 {
 			return nil, true

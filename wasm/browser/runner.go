@@ -80,6 +80,8 @@ func (r *Runner) onScreen(e app.Effect) {
 		r.screen.awake(e.On)
 	case app.Buzz:
 		buzz()
+	case app.Say:
+		say(e.Text)
 	case app.Appear:
 		appear(e.Theme, e.Hand)
 	case app.TakeUpdate:

@@ -60,6 +60,19 @@ func buzz() {
 	}
 }
 
+// say reads a text out, in place of what is being read out, where the device
+// has a voice.
+func say(what string) {
+	synth, utterance := global.Get("speechSynthesis"), global.Get("SpeechSynthesisUtterance")
+	if !callable(synth, "speak") || utterance.Type() != js.TypeFunction {
+		return
+	}
+	_ = try(func() {
+		synth.Call("cancel")
+		synth.Call("speak", utterance.New(what))
+	})
+}
+
 // appear sets data-theme and data-hand on the page; style sheets do the rest.
 func appear(theme, hand string) {
 	set := document.Get("documentElement").Get("dataset")

@@ -149,9 +149,22 @@ func (c *BenchList) Build(vgin *vugu.BuildIn) (vgout *vugu.BuildOut) {
 				vgparent := vgn
 				_ = vgparent
 				vgn = el(vgparent, "legend\x1f")
-				vgn.SetInnerHTML(vugu.HTML("Light"))
+				vgn.SetInnerHTML(vugu.HTML("A kept value is read back"))
 				{
 					vgcomp := instance[Picks](vgin, 0x8911274668F2078F, vgiterkey)
+					vgcomp.Buttons = c.View.Voice
+					vgcomp.Send = c.Send
+					vgn = child(vgout, vgparent, vgcomp)
+				}
+			}
+			vgn = el(vgparent, "fieldset\x1f")
+			{
+				vgparent := vgn
+				_ = vgparent
+				vgn = el(vgparent, "legend\x1f")
+				vgn.SetInnerHTML(vugu.HTML("Light"))
+				{
+					vgcomp := instance[Picks](vgin, 0xB8D603FF778A76C, vgiterkey)
 					vgcomp.Buttons = c.View.Themes
 					vgcomp.Send = c.Send
 					vgn = child(vgout, vgparent, vgcomp)

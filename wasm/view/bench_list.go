@@ -16,6 +16,7 @@ type BenchList struct {
 	Habits  []Button
 	Repeats []Button
 	Hands   []Button
+	Voice   []Button
 	Themes  []Button
 	Undo    []Button
 }
@@ -67,6 +68,10 @@ func benchListOf(m *app.Model) BenchList {
 	l.Hands = []Button{
 		{"Right hand", app.SetHand{}, !m.Settings.LeftHand},
 		{"Left hand", app.SetHand{Left: true}, m.Settings.LeftHand},
+	}
+	l.Voice = []Button{
+		{"Silent", app.SetReadBack{}, !m.Settings.ReadBack},
+		{"Spoken", app.SetReadBack{On: true}, m.Settings.ReadBack},
 	}
 	for _, t := range []struct{ theme, words string }{{"", "As the device"}, {"day", "Day"}, {"shed", "Shed"}} {
 		l.Themes = append(l.Themes, Button{t.words, app.SetTheme{Theme: t.theme}, m.Settings.Theme == t.theme})
