@@ -299,17 +299,23 @@ func (s *state) others(i int) (float64, int) {
 // far that neither stands out alone. The outlier test of package stat looks at
 // several at once; one alone is left to the weighing.
 func (s *state) hidden() verdict {
-	const clear = 1.5 // times the limit: a test on top of a test names too much else
 	if !s.strays() {
 		return verdict{}
 	}
-	named := slices.DeleteFunc(s.outliers(), func(w stat.WildReading) bool { return math.Abs(w.Off) < clear*w.Limit })
+	named := s.outliers()
+	if len(named) < 2 {
+		return verdict{}
+	}
+	// The last limit is the one that no other stray has widened.
+	const clear = 1.5 // times it: a test on top of a test names too much else
+	least := clear * named[len(named)-1].Limit
+	named = slices.DeleteFunc(named, func(w stat.WildReading) bool { return math.Abs(w.Off) < least })
 	if len(named) < 2 {
 		return verdict{}
 	}
 	first := named[0]
 	for _, w := range named[1:] {
-		if math.Abs(w.Off)/w.Limit > math.Abs(first.Off)/first.Limit {
+		if math.Abs(w.Off) > math.Abs(first.Off) {
 			first = w
 		}
 	}
