@@ -64,31 +64,45 @@ func (t *tree) reconcile(parent uint32, kids []*mount, want []child) []*mount {
 // fits says whether the mounted node can be made into c and is the same child.
 func (m *mount) fits(c *child) bool { return m.kind == c.kind && m.key == c.key }
 
+// slot is what has to be equal for a keyed child to be the same.
+type slot struct {
+	key  key
+	kind kind
+}
+
 // match finds for each wanted child the mounted one to take, or -1. Equal keys
-// come first. What is left without a name is taken in order of equal kind, so
-// that a component whose instance changed keeps its element.
+// come first; of several equal ones the first takes the first. What is left
+// without a name is taken in order of equal kind, so that a component whose
+// instance changed keeps its element.
 func match(kids []*mount, want []child) []int {
 	from := make([]int, len(want))
-	if len(kids) == 0 {
-		for i := range from {
-			from[i] = -1
-		}
+	for i := range from {
+		from[i] = -1
+	}
+	if len(kids) == 0 || len(want) == 0 {
 		return from
 	}
-	byKey := make(map[key]int, len(kids))
+	bySlot := make(map[slot]int, len(kids)) // the first that is free
+	next := make([]int, len(kids))          // the one after it
 	for i := len(kids) - 1; i >= 0; i-- {
-		if k := kids[i].key; k != (key{}) {
-			byKey[k] = i
+		if kids[i].key == (key{}) {
+			continue
 		}
+		s := slot{kids[i].key, kids[i].kind}
+		next[i] = -1
+		if j, ok := bySlot[s]; ok {
+			next[i] = j
+		}
+		bySlot[s] = i
 	}
 	used := make([]bool, len(kids))
 	for i := range want {
-		from[i] = -1
 		if want[i].key == (key{}) {
 			continue
 		}
-		if j, ok := byKey[want[i].key]; ok && !used[j] && kids[j].kind == want[i].kind {
-			from[i], used[j] = j, true
+		s := slot{want[i].key, want[i].kind}
+		if j, ok := bySlot[s]; ok && j >= 0 {
+			from[i], used[j], bySlot[s] = j, true, next[j]
 		}
 	}
 	inOrder(kids, want, from, used)

@@ -403,3 +403,17 @@ func TestSVGNames(t *testing.T) {
 		}
 	}
 }
+
+func TestWire(t *testing.T) {
+	var wired []vugu.Builder
+	inner := &view{out: func(*vugu.BuildIn) []*vugu.VGNode { return []*vugu.VGNode{el("i")} }}
+	root := &view{comps: []vugu.Builder{inner}}
+	root.out = func(in *vugu.BuildIn) []*vugu.VGNode {
+		in.BuildEnv.WireComponent(inner) // as generated code does for a new component
+		return []*vugu.VGNode{el("div", comp(inner))}
+	}
+	_, p := draw(t, root, Wire(func(b vugu.Builder) { wired = append(wired, b) }))
+	if len(wired) != 1 || wired[0] != vugu.Builder(inner) || p.root().inner() != "<div><i></i></div>" {
+		t.Errorf("wired %v, the page shows %s", wired, p.root().inner())
+	}
+}
