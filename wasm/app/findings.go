@@ -122,14 +122,15 @@ func (m *Model) findingsWritten(ids map[string]bool) []Effect {
 		return nil
 	}
 	f.Sending = ""
-	m.Notice = "Corrected. The readings stay as they were read; Undo is below."
+	m.Notice = "Corrected. The readings stay as they were read; Undo is beside it."
+	to := "applied-title"
 	if f.Undoing {
-		m.Notice = "Taken back: the numbers are as they were read."
+		m.Notice, to = "Taken back: the numbers are as they were read.", "problem-0"
 	}
 	if m.Station != AtFindings {
 		return nil
 	}
-	return []Effect{FocusOn{ID: "problems-title"}}
+	return []Effect{FocusOn{ID: to}}
 }
 
 func (m *Model) saveBuildFile(b *build.Build) []Effect {

@@ -44,13 +44,19 @@ func TestFromAnEmptyBookToARemedyAndBack(t *testing.T) {
 	p.field("engine.stroke_mm")
 	p.TypeKeys("32,5\n") // Enter keeps and goes on
 	p.WaitFor(`document.querySelector("#field-title").textContent === "rod length" && document.querySelector("#field").value === ""`, 10*time.Second)
-	p.TypeKeys("5.8")
-	p.sees("did you mean 58 mm?")
+	p.TypeKeys("58\n")
+	p.WaitFor(`document.querySelector("#field-title").textContent === "pin offset"`, 10*time.Second)
+	p.TapText("All of the engine")
+	p.field("engine.squish_mm[0]")
+	p.TapText("in")
+	p.Tap("#field")
+	p.TypeKeys("0.20")
+	p.sees("0.2 in is 5.08 mm")
 	shot(p.Page, "engine_doubt")
 	p.Tap("#suggest")
-	p.WaitFor(`document.querySelector("#field").value === "58"`, 5*time.Second)
+	p.WaitFor(`document.querySelector("#field").value === "0.02"`, 5*time.Second)
 	p.Tap("#field-keep")
-	p.WaitFor(`document.querySelector("#field-title").textContent === "pin offset"`, 10*time.Second)
+	p.WaitFor(`document.querySelector("#field-title").textContent === "squish, pin axis, right"`, 10*time.Second)
 
 	p.TapText("Bench")
 	p.TapText("Exhaust, one transfer, intake")
@@ -63,12 +69,14 @@ func TestFromAnEmptyBookToARemedyAndBack(t *testing.T) {
 	}
 	p.enter("108.5")
 	p.Tap(".pad .keep")
+	p.sees("Keep it all the same?")
+	time.Sleep(400 * time.Millisecond) // a tap right on the first one counts as the same tap
 	p.TapText("Keep 108.5 all the same")
 	p.asks("Exhaust closes", "piston going up")
 	for _, v := range []string{"257.5", "257.5", "257.5", "120.5", "120.5", "120.5", "239.5", "239.5", "239.5"} {
 		p.reads(v)
 	}
-	p.TapText("Findings")
+	p.TapText("What the readings say")
 	p.WaitFor(`document.querySelector("[data-code=wild_reading]")`, 10*time.Second)
 	shot(p.Page, "findings_wild")
 	before := p.says()
@@ -81,8 +89,8 @@ func TestFromAnEmptyBookToARemedyAndBack(t *testing.T) {
 			t.Errorf("after the remedy the findings don't show %s: %s", want, p.says())
 		}
 	}
-	if focus := chrome.MustEval[string](p, `document.activeElement.id`); focus != "problems-title" {
-		t.Errorf("the focus is on %q, want the heading of the problems", focus)
+	if focus := chrome.MustEval[string](p, `document.activeElement.id`); focus != "applied-title" {
+		t.Errorf("the focus is on %q, want what was corrected", focus)
 	}
 	p.TapText("Undo")
 	p.WaitFor(`document.querySelector("[data-code=wild_reading]")`, 10*time.Second)
@@ -106,7 +114,7 @@ func TestFirstLookTakesTenTaps(t *testing.T) {
 		p.reads(v)
 		taps += len(v) + 1
 	}
-	p.TapText("Findings")
+	p.TapText("What the readings say")
 	taps++
 	p.sees("22.0°")
 	// 2 x (180 - 100) and 2 x (180 - 122); their half difference. Common
@@ -270,4 +278,66 @@ func TestStationsFromAKeyboard(t *testing.T) {
 	p.Press("Control+a")
 	p.TypeKeys("60\n")
 	p.WaitFor(`document.querySelector("#field-title").textContent === "pin offset"`, 10*time.Second)
+}
+
+// lookAt measures what can be seen of the page's main part and of its own
+// buttons: text with less contrast than 7 to 1 against what lies under it, and
+// targets smaller than 48 px either way.
+const lookAt = `(() => {
+  const rgb = s => { const m = s.match(/[\d.]+/g).map(Number); return { r: m[0], g: m[1], b: m[2], a: m.length > 3 ? m[3] : 1 }; };
+  const lum = c => { const f = v => (v /= 255) <= .04045 ? v / 12.92 : ((v + .055) / 1.055) ** 2.4; return .2126 * f(c.r) + .7152 * f(c.g) + .0722 * f(c.b); };
+  const under = e => { for (; e; e = e.parentElement) { const c = rgb(getComputedStyle(e).backgroundColor); if (c.a === 1) return c; } return { r: 255, g: 255, b: 255 }; };
+  const bad = [];
+  const walk = document.createTreeWalker(document.querySelector("main"), NodeFilter.SHOW_TEXT);
+  let texts = 0;
+  while (walk.nextNode()) {
+    const e = walk.currentNode.parentElement, box = e.getBoundingClientRect(), style = getComputedStyle(e);
+    if (!walk.currentNode.data.trim() || box.width < 2 || style.visibility === "hidden") continue;
+    texts++;
+    const ink = style.fill && e instanceof SVGElement ? rgb(style.fill) : rgb(style.color);
+    const a = lum(ink), b = lum(under(e)), ratio = (Math.max(a, b) + .05) / (Math.min(a, b) + .05);
+    if (ratio < 7) bad.push(ratio.toFixed(2) + ":1 " + walk.currentNode.data.trim().slice(0, 40));
+  }
+  for (const e of document.querySelectorAll("main button, main a, main input, main textarea, main summary")) {
+    const box = e.getBoundingClientRect();
+    if (box.width && (box.width < 48 || box.height < 47.5)) bad.push("target " + Math.round(box.width) + " x " + Math.round(box.height) + " " + (e.textContent.trim() || e.id));
+  }
+  if (document.documentElement.scrollWidth > innerWidth) bad.push("the page is " + document.documentElement.scrollWidth + " px wide");
+  if (texts < 5) bad.push("only " + texts + " texts were looked at");
+  return bad;
+})()`
+
+// Day and shed, on a small phone and on a wide screen: every text at least 7 to
+// 1, every target at least 48 px, nothing wider than the screen.
+func TestStationsCanBeSeenAndTouched(t *testing.T) {
+	p := openApp(t)
+	p.Tap("#demo")
+	p.WaitFor(`document.querySelector("[data-station=findings]")`, 10*time.Second)
+	base := strings.TrimSuffix(chrome.MustEval[string](p, "location.hash"), "findings")
+	sizes := [][2]int{{360, 640}, {320, 568}, {1280, 800}}
+	for _, place := range []string{"findings", "engine", "engine/engine.rod_mm", "engine/wheel.numbering", "engine/learn", ""} {
+		hash := base + place
+		if place == "" {
+			hash = "#"
+		}
+		p.Do("location.hash = " + fmt.Sprintf("%q", hash))
+		time.Sleep(300 * time.Millisecond)
+		if place == "" {
+			p.WaitFor(`document.querySelector("[data-station=book]")`, 10*time.Second)
+			p.TapText("Settings")
+			p.TapText("More about Demo: pond pump 49")
+			p.WaitFor(`document.querySelector(".build-acts") && document.querySelector(".settings")`, 5*time.Second)
+		}
+		for _, theme := range []string{"light", "dark"} {
+			p.Media("", map[string]string{"prefers-color-scheme": theme})
+			for _, size := range sizes {
+				p.Resize(size[0], size[1])
+				if bad := chrome.MustEval[[]string](p, lookAt); len(bad) > 0 {
+					t.Errorf("%q, %s, %d px: %s", place, theme, size[0], strings.Join(bad, "; "))
+				}
+				shot(p.Page, fmt.Sprintf("%s_%s_%d", strings.NewReplacer("/", "_", ".", "_").Replace("at_"+place), theme, size[0]))
+			}
+		}
+		p.Resize(360, 640)
+	}
 }

@@ -44,12 +44,9 @@ func (c *EnginePage) Build(vgin *vugu.BuildIn) (vgout *vugu.BuildOut) {
 								_ = vgparent
 								vgn = el(vgparent, "b\x1f")
 								vgn.SetInnerHTML(f.Field)
-								text(vgparent, " ")
+								text(vgparent, ": ")
 								vgn = el(vgparent, "span\x1f")
-								vgn.SetInnerHTML(f.Value)
-								text(vgparent, " ")
-								vgn = el(vgparent, "span\x1f")
-								vgn.SetInnerHTML(f.Reason)
+								vgn.SetInnerHTML(f.Text)
 							}
 						}
 					}

@@ -32,7 +32,8 @@ func (c *FindingsProblems) Build(vgin *vugu.BuildIn) (vgout *vugu.BuildOut) {
 			{
 				vgparent := vgn
 				_ = vgparent
-				vgn = el(vgparent, "h3\x1f")
+				vgn = el(vgparent, "h3\x1f\x1ftabindex\x1f-1")
+				vgn.AddAttrInterface("id", c.titleID(p.Index))
 				vgn.SetInnerHTML(p.Title)
 				vgn = el(vgparent, "p\x1f")
 				vgn.SetInnerHTML(p.Text)
@@ -84,7 +85,7 @@ func (c *FindingsProblems) Build(vgin *vugu.BuildIn) (vgout *vugu.BuildOut) {
 			{
 				vgparent := vgn
 				_ = vgparent
-				vgn = el(vgparent, "h3\x1f")
+				vgn = el(vgparent, "h3\x1f\x1ftabindex\x1f-1\x1fid\x1fapplied-title")
 				vgn.SetInnerHTML(vugu.HTML("Corrected with your consent"))
 				vgn = el(vgparent, "ul\x1f")
 				{

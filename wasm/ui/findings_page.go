@@ -1,6 +1,8 @@
 package ui
 
 import (
+	"strconv"
+
 	"portwright/wasm/app"
 	"portwright/wasm/view"
 )
@@ -24,6 +26,9 @@ type FindingsProblems struct {
 	View *view.FindingsView
 	Send func(app.Msg)
 }
+
+// titleID is where the focus goes when a correction was taken back.
+func (c *FindingsProblems) titleID(i int) string { return "problem-" + strconv.Itoa(i) }
 
 func (c *FindingsProblems) apply(i int)    { c.Send(app.ApplyRemedy{Problem: i}) }
 func (c *FindingsProblems) undo(id string) { c.Send(app.UndoRemedy{Correction: id}) }

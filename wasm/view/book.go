@@ -43,8 +43,9 @@ type IncomingView struct {
 	Copy   bool // the build of the file is here already: open it as a copy?
 }
 
-// FaultRow is one thing that is wrong: field, value, what would be right.
-type FaultRow struct{ Field, Value, Reason string }
+// FaultRow is one thing that is wrong: the field, then the value and what would
+// be right.
+type FaultRow struct{ Field, Text string }
 
 // SettingsView is this device's settings.
 type SettingsView struct {
@@ -180,7 +181,7 @@ func incomingOf(m *app.Model) *IncomingView {
 		v.Title = in.Name + " was not taken in"
 		v.Lines = []string{"Nothing was written."}
 		for _, f := range in.Faults {
-			v.Faults = append(v.Faults, FaultRow{f.Field, faultValue(f), f.Reason})
+			v.Faults = append(v.Faults, faultRow(f.Field, f))
 		}
 	case in.Err != "" && in.Name == "":
 		v.Title = "That did not work"
@@ -201,6 +202,14 @@ func incomingOf(m *app.Model) *IncomingView {
 		v.Lines = append(v.Lines, "The file: "+in.Warning)
 	}
 	return v
+}
+
+func faultRow(field string, f *unit.InputError) FaultRow {
+	r := FaultRow{field, f.Reason}
+	if v := faultValue(f); v != "" {
+		r.Text = v + ", " + f.Reason
+	}
+	return r
 }
 
 func faultValue(f *unit.InputError) string {

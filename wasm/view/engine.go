@@ -86,7 +86,7 @@ func engineOf(m *app.Model) *EngineView {
 		v.Conflicts = append(v.Conflicts, conflictOf(m, c))
 	}
 	for _, f := range m.Faults() {
-		v.Faults = append(v.Faults, FaultRow{wordsOf(f.Field).name, faultValue(f), f.Reason})
+		v.Faults = append(v.Faults, faultRow(wordsOf(f.Field).name, f))
 	}
 	if m.Engine.At == app.LearnPath {
 		v.Learn = learnOf(m)
