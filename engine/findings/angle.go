@@ -128,7 +128,7 @@ func (s *state) resolveAngle(r *read) error {
 	}
 	tdc := s.tdc
 	for i := range s.corrections {
-		if c := &s.corrections[i]; c.Kind == build.CorrectShiftAfter && s.fromOn(c, r) {
+		if c := &s.corrections[i]; c.Kind == build.CorrectShiftAfter && fromOn(c, r) {
 			tdc += c.ByDeg
 		}
 	}

@@ -23,7 +23,7 @@ func (s *state) correctionWords(c *build.Correction) string {
 	case build.CorrectShiftZero:
 		return "TDC reads " + signed(c.ByDeg) + " on the wheel from where it was taken."
 	case build.CorrectShiftAfter:
-		return fmt.Sprintf("From reading %d on the wheel had moved by %s; they are taken back by it.", s.firstAfter(c), signed(c.ByDeg))
+		return fmt.Sprintf("From reading %d on the wheel had moved by %s; they are taken back by it.", s.inForce([]build.Correction{*c})[0].After, signed(c.ByDeg))
 	case build.CorrectMirror, build.CorrectHalfTurn:
 		return s.places(c) + " taken from the other side of the wheel."
 	case build.CorrectRenumber:
@@ -51,15 +51,6 @@ func signed(v float64) string {
 		return "+" + unit.Plain(v, 2) + "°"
 	}
 	return "-" + unit.Plain(math.Abs(v), 2) + "°"
-}
-
-func (s *state) firstAfter(c *build.Correction) int {
-	for i := range s.reads {
-		if s.fromOn(c, &s.reads[i]) {
-			return s.reads[i].place
-		}
-	}
-	return c.After
 }
 
 // places names the readings of a correction: "Reading 4 (exhaust opens)".

@@ -256,3 +256,39 @@ func TestKeysAreStable(t *testing.T) {
 		}
 	}
 }
+
+// Two phones consent to one remedy: after a merge it counts once, whatever it
+// does.
+func TestOneRemedyCountsOnce(t *testing.T) {
+	half := 0.5
+	wheel := build.Wheel{StepDeg: &half}
+	inches := engineA()
+	inches.Squish = []unit.Length{number("0.20in")}
+	for code, n := range map[string]note{
+		findings.CodeWheelSlipped: slippedNote(),
+		findings.CodeZeroError:    {engine: engineA(), wheel: wheel, before: []float64{338, 18}, lines: good},
+		findings.CodeWrongSide:    {engine: engineA(), wheel: wheel, before: []float64{340, 20}, lines: []string{"exhaust: 78 / 258", "transfer: 120 / 240"}},
+		findings.CodeReversed:     {engine: engineA(), wheel: wheel, before: []float64{20, 340}, lines: []string{"exhaust: 260 / 100", "transfer: 238 / 122"}},
+		findings.CodeUnitSlip:     {engine: inches, wheel: wheel, before: []float64{340, 20}, lines: good},
+	} {
+		b := n.build()
+		p := problem(run(t, b), code)
+		if p == nil || p.Remedy == nil {
+			t.Fatalf("%s is not offered", code)
+		}
+		once, err := findings.Apply(b, 0, *p)
+		if err != nil {
+			t.Fatal(err)
+		}
+		twice, err := findings.Apply(once, 0, *p)
+		if err != nil {
+			t.Fatal(err)
+		}
+		twice.Passes[0].Corrections[1].ID = "from the other phone"
+		got, want := run(t, twice), run(t, once)
+		got.Applied = want.Applied
+		if !reflect.DeepEqual(got, want) {
+			t.Errorf("%s: consented to twice it does something else", code)
+		}
+	}
+}

@@ -30,16 +30,34 @@ func (s *state) each(c *build.Correction, f func(r *read)) {
 	}
 }
 
-// fromOn says whether a reading was taken after the wheel had moved. A
-// correction by ID whose reading is no longer in the pass goes by its place.
-func (s *state) fromOn(c *build.Correction, r *read) bool {
-	after := c.After
-	if c.AfterID != "" {
-		for i := range s.p.Readings {
-			if s.p.Readings[i].ID == c.AfterID {
-				after = i + 1
+// fromOn says whether a reading was taken after the wheel had moved.
+func fromOn(c *build.Correction, r *read) bool { return c.After > 0 && r.place >= c.After }
+
+// inForce returns the corrections of a pass that count, ready for use: one that
+// two devices consented to counts once, and one that goes by a reading's ID
+// gets that reading's place. Where the reading is gone the place stands.
+func (s *state) inForce(all []build.Correction) []build.Correction {
+	out := make([]build.Correction, 0, len(all))
+	for i := range all {
+		c := all[i]
+		if c.AfterID != "" {
+			for k := range s.p.Readings {
+				if s.p.Readings[k].ID == c.AfterID {
+					c.After = k + 1
+				}
 			}
 		}
+		if !slices.ContainsFunc(out, func(o build.Correction) bool { return sameRemedy(&o, &c) }) {
+			out = append(out, c)
+		}
 	}
-	return after > 0 && r.place >= after
+	return out
+}
+
+// sameRemedy says whether two corrections do the same. Consented to once, a
+// remedy leaves nothing to consent to again, so the second is the same consent
+// on another device.
+func sameRemedy(a, b *build.Correction) bool {
+	return a.Code == b.Code && a.Kind == b.Kind && a.ByDeg == b.ByDeg && a.ByMM == b.ByMM && a.Factor == b.Factor &&
+		a.Field == b.Field && a.After == b.After && slices.Equal(a.Readings, b.Readings) && slices.Equal(a.IDs, b.IDs)
 }

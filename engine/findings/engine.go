@@ -39,7 +39,8 @@ func (s *state) engineCorrections() []*build.Correction {
 	keep := func(cs []build.Correction) {
 		for i := range cs {
 			c := &cs[i]
-			if c.Kind == build.CorrectScaleUnit && c.Field != "" && c.Factor > 0 || c.Kind == build.CorrectDeclareSkew {
+			about := c.Kind == build.CorrectScaleUnit && c.Field != "" && c.Factor > 0 || c.Kind == build.CorrectDeclareSkew
+			if about && !slices.ContainsFunc(out, func(o *build.Correction) bool { return sameRemedy(o, c) }) {
 				out = append(out, c)
 			}
 		}

@@ -74,7 +74,7 @@ type window struct {
 
 func newState(b *build.Build, index int, j *job, extra []build.Correction) (*state, error) {
 	s := &state{b: b, p: &b.Passes[index], index: index, job: j, extra: extra}
-	s.corrections = append(append([]build.Correction(nil), s.p.Corrections...), extra...)
+	s.corrections = s.inForce(append(append([]build.Correction(nil), s.p.Corrections...), extra...))
 	s.habit = s.p.Habit
 	if s.habit == "" {
 		s.habit = build.HabitTDCZero
