@@ -41,6 +41,12 @@ func compress(data []byte, fast bool) ([]byte, error) {
 	return b.Bytes(), nil
 }
 
+// Weigh returns how many bytes data has after brotli 11.
+func Weigh(data []byte) (int, error) {
+	small, err := compress(data, false)
+	return len(small), err
+}
+
 func keptAs(data []byte, quality int) string {
 	dir, err := os.UserCacheDir()
 	if err != nil { // no home: a machine that builds once

@@ -190,6 +190,7 @@
       shown = true;
       settled();
       show("opening", false);
+      performance.mark("portwright-ready");
       register();
     },
     takeUpdate,

@@ -1,0 +1,67 @@
+package main
+
+import (
+	"fmt"
+	"time"
+
+	"portwright/cmd/dev/alone"
+	"portwright/wasm/e2e/bigbook"
+	"portwright/wasm/e2e/chrome"
+	"portwright/wasm/e2e/served"
+)
+
+// painted times each tap on the keypad: from the time stamp of the finger's
+// touch to the first moment after the frame in which the digits had changed.
+const painted = `(() => {
+  window.taps = [];
+  let touched = 0, before = "";
+  const digits = () => document.querySelector("#value .digits")?.textContent ?? "";
+  addEventListener("pointerdown", e => {
+    if (!e.target.closest(".pad")) return;
+    touched = e.timeStamp;
+    before = digits();
+    const look = () => {
+      if (digits() === before) { if (performance.now() - touched < 2000) requestAnimationFrame(look); return; }
+      const after = new MessageChannel();
+      after.port1.onmessage = () => taps.push(performance.now() - touched);
+      after.port2.postMessage(0);
+    };
+    requestAnimationFrame(look);
+  }, { capture: true, passive: true });
+})()`
+
+// keyTap measures the bench's keypad with a large book on the phone.
+func keyTap(_ string, r *alone.Runner) []row {
+	const builds, readings, taps = 1000, 50, 120
+	big, err := bigbook.Make(builds, readings)
+	r.Must(err)
+	app := served.App(r)
+	b := phone(r, "")
+	b.Goto(app.URL + "repair")
+	r.Must(big.Fill(b.Page))
+	b.Before(painted)
+	begin := time.Now()
+	b.Goto(app.URL)
+	b.WaitFor(`document.querySelector("#first-look") && !document.querySelector("#first-look").disabled`, time.Minute)
+	shown := time.Since(begin).Seconds()
+	b.Tap("#first-look")
+	b.WaitFor(`document.querySelector("[data-station=bench]")`, time.Minute)
+	if chrome.MustEval[bool](b, `!document.querySelector("#question")`) {
+		b.TapText("Exhaust, four transfers, intake")
+		b.WaitFor(`document.querySelector("#question")`, time.Minute)
+	}
+	for n := 0; n < taps; n++ {
+		key := fmt.Sprintf(".pad .k%d", n%9+1)
+		if n%2 == 1 {
+			key = ".pad .er"
+		}
+		b.Tap(key)
+		b.WaitFor(fmt.Sprintf(`taps.length === %d`, n+1), 10*time.Second)
+	}
+	all := chrome.MustEval[[]float64](b, "taps")
+	return []row{
+		{fmt.Sprintf("key tap to painted digit, 4x slowed, %d builds, %d readings, p95", builds, builds*readings), "50 ms",
+			fmt.Sprintf("%.0f ms (median %.0f, worst %.0f)", share(all, 0.95), middle(all), share(all, 1)), judge(share(all, 0.95), 50)},
+		{"opening that book, 4x slowed, once", "", fmt.Sprintf("%.2f s", shown), told},
+	}
+}

@@ -1,0 +1,92 @@
+// Command shots takes pictures of every station, on a phone's screen and a wide
+// one, in both themes, into a folder. Start it with
+//
+//	go run ./cmd/dev shots DIR
+package main
+
+import (
+	"fmt"
+	"os"
+	"path/filepath"
+	"time"
+
+	"portwright/cmd/dev/alone"
+	"portwright/wasm/e2e/chrome"
+	"portwright/wasm/e2e/served"
+)
+
+const soon = 20 * time.Second
+
+// screens are the sizes and themes that each station is shown in.
+var screens = []struct {
+	name          string
+	width, height int
+	mobile, dark  bool
+}{
+	{"phone-day", 360, 640, true, false},
+	{"phone-shed", 360, 640, true, true},
+	{"wide-day", 1280, 800, false, false},
+	{"wide-shed", 1280, 800, false, true},
+}
+
+func main() {
+	if len(os.Args) != 2 {
+		fmt.Fprintln(os.Stderr, "usage: shots DIR")
+		os.Exit(2)
+	}
+	if err := alone.Guard(func(r *alone.Runner) { pictures(r, os.Args[1]) }); err != nil {
+		fmt.Fprintln(os.Stderr, "shots:", err)
+		os.Exit(1)
+	}
+}
+
+func pictures(r *alone.Runner, dir string) {
+	app := served.App(r)
+	for _, s := range screens {
+		b := chrome.Start(r, chrome.Options{Width: s.width, Height: s.height, Mobile: s.mobile, Dark: s.dark})
+		take(b, app.URL, func(station string) {
+			file := filepath.Join(dir, station+"-"+s.name+".png")
+			b.Screenshot(file)
+			fmt.Println(file)
+		})
+		b.Close()
+	}
+}
+
+// take goes through the app as a newcomer does: the empty book, the demo build's
+// stations, then a first look of one's own with a number half typed.
+func take(b *chrome.Browser, url string, shot func(station string)) {
+	at := func(station string) {
+		b.WaitFor(fmt.Sprintf(`document.querySelector("[data-station=%s]") && document.fonts.status === "loaded"`, station), soon)
+	}
+	b.Goto(url)
+	at("book")
+	shot("book-empty")
+	b.Tap("#demo")
+	b.WaitFor(`document.querySelector(".stations a")`, soon)
+	for _, to := range []struct{ link, station, name string }{
+		{"Findings", "findings", "findings"}, {"Engine", "engine", "engine"}, {"Bench", "bench", "bench-demo"},
+	} {
+		b.Do(fmt.Sprintf(`location.hash = [...document.querySelectorAll(".stations a")].find(a => a.textContent.trim() === %q).getAttribute("href")`, to.link))
+		at(to.station)
+		shot(to.name)
+	}
+	b.Goto(url)
+	at("book")
+	shot("book")
+	b.Tap("#first-look")
+	at("bench")
+	if chrome.MustEval[bool](b, `!document.querySelector("#question")`) {
+		shot("bench-windows")
+		b.TapText("Exhaust, four transfers, intake")
+		b.WaitFor(`document.querySelector("#question")`, soon)
+	}
+	b.Tap(".pad .k1")
+	b.Tap(".pad .k0")
+	b.Tap(".pad .k4")
+	shot("bench")
+
+	b.Goto(url + "repair")
+	b.WaitFor(`document.querySelector("#readings").textContent.includes("entries")`, soon)
+	shot("repair")
+}
