@@ -30,7 +30,7 @@ func Moment(kind, event string, deg float64) string {
 
 func degrees(v float64) string { return unit.Plain(v, 1) + "°" }
 
-// exactly keeps a second decimal where the wheel is read that finely.
+// degrees writes an angle with a second decimal where the wheel is read that finely.
 func (s *state) degrees(v float64) string {
 	if s.step < 0.1 {
 		return unit.Plain(v, 2) + "°"

@@ -1,0 +1,200 @@
+package findings
+
+import (
+	"fmt"
+	"math"
+	"slices"
+
+	"portwright/engine/build"
+	"portwright/engine/stat"
+)
+
+// wildProblem names a reading that does not belong to the others. Where it
+// can't be told which of two is wrong nothing is offered but reading again.
+func (s *state) wildProblem(v *verdict) Problem {
+	r := &s.reads[v.read]
+	e := s.eventOf(v.read)
+	others, n := s.others(v.read)
+	p := Problem{
+		Code: CodeWildReading, Windows: []string{r.doc.Window}, Readings: []int{r.place},
+		Evidence: map[string]float64{"reading": r.value, "off_deg": v.size, "sure": v.sure},
+	}
+	if !s.events[e].opens {
+		p.Evidence["off_deg"] = -v.size // weighed as its mirror image
+	}
+	show := s.degrees
+	if s.habit == build.HabitDepth {
+		show = millimetres
+		p.Evidence = map[string]float64{"reading": r.value, "off_mm": v.size, "sure": v.sure}
+	}
+	if v.within >= 0.7 && n >= 1 {
+		p.Title = fmt.Sprintf("One reading of %s stands apart", s.eventName(e))
+		p.Text = fmt.Sprintf("Reading %d of %s is %s; the %s give %s, %s away. It is counted until you strike it out.",
+			r.place, s.eventName(e), show(r.at), otherWords(n), show(others), show(math.Abs(r.at-others)))
+		p.Evidence["others"], p.Evidence["limit"] = others, s.limit(v.read)
+		if v.rival == slipped && s.habit == build.HabitTDCZero {
+			p.Text += " If the wheel may have moved, repeat the stop check first."
+		}
+		p.Text += sureWords(v.sure)
+		p.Remedy = &build.Correction{Kind: build.CorrectStrike, Readings: []int{r.place}}
+		p.Action = "Strike out reading " + show(r.at)
+		return p
+	}
+	return s.pairProblem(r.win, v)
+}
+
+// pairProblem names a window whose readings don't go together, where it can't
+// be told which of them are wrong.
+func (s *state) pairProblem(win int, v *verdict) Problem {
+	w := &s.windows[win]
+	name := w.doc.Name
+	p := Problem{
+		Code: CodeWildReading, Windows: []string{name}, Title: "Readings of " + name + " don't agree",
+		Evidence: map[string]float64{"sure": v.sure},
+	}
+	for i := range s.reads {
+		if r := &s.reads[i]; r.win == win && !r.struck {
+			p.Readings = append(p.Readings, r.place)
+		}
+	}
+	if s.habit == build.HabitDepth {
+		p.Evidence["off_mm"] = math.Abs(v.size)
+		p.Text = fmt.Sprintf("The depths of %s differ by about %s, and it can't be told which is right. Measure it again.", name, millimetres(math.Abs(v.size)))
+		return p
+	}
+	p.Evidence["off_deg"] = math.Abs(v.size)
+	p.Text = fmt.Sprintf("%s does not go with the rest: one of its numbers is about %s out, and it can't be told which.", capital(name), s.degrees(math.Abs(v.size)))
+	if off, ok := s.halfExcess(win); ok {
+		p.Title = "Opening and closing of " + name + " don't agree"
+		p.Evidence["pair_sum_excess_deg"] = 2 * off
+		p.Text += fmt.Sprintf(" Its opening and closing add to %s.", s.degrees(360+2*off))
+	}
+	p.Text += " Read " + name + " again, opening and closing."
+	return p
+}
+
+func otherWords(n int) string {
+	if n == 1 {
+		return "other reading"
+	}
+	return fmt.Sprintf("%d others", n)
+}
+
+// eventOf returns the event a counted reading belongs to.
+func (s *state) eventOf(i int) int {
+	w := &s.windows[s.reads[i].win]
+	if s.reads[i].opens {
+		return w.o
+	}
+	return w.c
+}
+
+// others returns the mean of the other readings of a reading's event.
+func (s *state) others(i int) (float64, int) {
+	e := &s.events[s.eventOf(i)]
+	sum, n := 0.0, 0
+	for k, j := range e.idx {
+		if j != i {
+			sum += e.xs[k]
+			n++
+		}
+	}
+	if n == 0 {
+		return math.NaN(), 0
+	}
+	return sum / float64(n), n
+}
+
+// hidden finds a wild repeat that others hide: two of them widen the scatter so
+// far that neither stands out alone. The outlier test of package stat looks at
+// several at once; one alone is left to the weighing.
+func (s *state) hidden() verdict {
+	if !s.strays() {
+		return verdict{}
+	}
+	named := s.outliers()
+	if len(named) < 2 {
+		return verdict{}
+	}
+	// The last limit is the one that no other stray has widened.
+	const clear = 1.5 // times it: a test on top of a test names too much else
+	least := clear * named[len(named)-1].Limit
+	named = slices.DeleteFunc(named, func(w stat.WildReading) bool { return math.Abs(w.Off) < least })
+	if len(named) < 2 {
+		return verdict{}
+	}
+	first := named[0]
+	for _, w := range named[1:] {
+		if math.Abs(w.Off) > math.Abs(first.Off) {
+			first = w
+		}
+	}
+	e := &s.events[first.Group]
+	size := first.Off
+	if s.habit == build.HabitTDCZero && !e.opens {
+		size = -size
+	}
+	const level = 0.05 // of the test
+	return verdict{what: oneWild, read: e.idx[first.Index], size: size, sure: 1 - level, within: 1}
+}
+
+// strays says whether two repeats or more lie far from the middle of their
+// events: a look that costs little before a test that costs much. Far is 3.5
+// times the scatter as the middle of all distances gives it, which a few
+// strays don't widen (1.4826 times it for normal scatter).
+func (s *state) strays() bool {
+	var off []float64
+	for k := range s.events {
+		if xs := s.events[k].xs; len(xs) > 2 {
+			m, itself := median(xs), len(xs)%2 == 1
+			for _, x := range xs {
+				if itself && x == m {
+					itself = false // the middle reading is no distance from itself
+					continue
+				}
+				off = append(off, math.Abs(x-m))
+			}
+		}
+	}
+	if len(off) == 0 {
+		return false
+	}
+	far := 3.5 * math.Max(1.4826*median(off), stat.Resolution(s.step))
+	n := 0
+	for _, d := range off {
+		if d > far {
+			n++
+		}
+	}
+	return n > 1
+}
+
+func median(xs []float64) float64 {
+	sorted := slices.Sorted(slices.Values(xs))
+	return (sorted[len(sorted)/2] + sorted[(len(sorted)-1)/2]) / 2
+}
+
+// outliers are the repeats that the outlier test names.
+func (s *state) outliers() []stat.WildReading {
+	groups := make([][]float64, len(s.events))
+	for k := range s.events {
+		groups[k] = s.events[k].xs
+	}
+	named, err := stat.Wild(groups, stat.Resolution(s.step))
+	if err != nil {
+		return nil
+	}
+	return named
+}
+
+// limit is how far from the others a repeat may lie and still be chance, by the
+// outlier test; NaN where the test does not name the reading, because there are
+// too few repeats or because the pairs speak against it rather than the repeats.
+func (s *state) limit(i int) float64 {
+	for _, w := range s.outliers() {
+		if s.events[w.Group].idx[w.Index] == i {
+			return w.Limit
+		}
+	}
+	return math.NaN()
+}
