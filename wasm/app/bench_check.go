@@ -19,6 +19,7 @@ const (
 	oddMM       = 0.5  // the same for a depth
 	oddArcDeg   = 12.0 // stop readings closer than this halve badly
 	sideDeg     = 10.0 // a reading this far on the wrong side of a dead centre is asked about
+	unzeroedDeg = 30.0 // the same while no stop check says where TDC is
 	quarterDeg  = 6.0  // nearer to a quarter's end than this the quarter is asked
 	deepestMM   = 300.0
 	slippedUnit = 3.0 // a depth this many strokes deep, or this small a part of one, looks like another unit
@@ -98,13 +99,17 @@ func (m *Model) doubt(q Question, v float64) string {
 	return m.doubtRepeat(q, v)
 }
 
-// doubtSide asks when a stop check says that the piston moves the other way at
-// a reading than it must: the wrong event, window or scale. Only a 0-360 wheel
+// doubtSide asks when the piston moves the other way at a reading than it must:
+// the wrong event, window or scale. Without a stop check the wheel's zero is
+// taken for TDC and more is let pass. Only a 0-360 wheel
 // can say so; a valve that the crank turns may be open anywhere.
 func (m *Model) doubtSide(q Question, v float64) string {
-	p := m.ResultInHand()
-	if p == nil || p.Zero == nil || m.Habit() != build.HabitTDCZero || m.WheelMost() != 360 || m.Bench.Side != "" {
+	if m.Habit() != build.HabitTDCZero || m.WheelMost() != 360 || m.Bench.Side != "" {
 		return ""
+	}
+	tdc, limit := 0.0, unzeroedDeg
+	if p := m.ResultInHand(); p != nil && p.Zero != nil {
+		tdc, limit = p.Zero.TDCReadsDeg, sideDeg
 	}
 	intake := m.Open.Build.Engine.Intake
 	if q.Kind == build.KindIntake && intake != "" && intake != build.IntakePistonPort {
@@ -115,10 +120,10 @@ func (m *Model) doubtSide(q Question, v float64) string {
 	if err != nil {
 		return ""
 	}
-	a := unit.Signed(scale.Angle(v, p.Zero.TDCReadsDeg)) // going down 0 to 180, going up -180 to 0
+	a := unit.Signed(scale.Angle(v, tdc)) // going down 0 to 180, going up -180 to 0
 	down := GoingDown(q.Kind, q.Event)
 	past := math.Min(math.Abs(a), 180-math.Abs(a)) // from the nearer dead centre
-	if down == (a >= 0) || past <= sideDeg {
+	if down == (a >= 0) || past <= limit {
 		return ""
 	}
 	way, must := "up", "down"

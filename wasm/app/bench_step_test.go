@@ -137,7 +137,7 @@ func TestSkipBackAndList(t *testing.T) {
 		t.Fatalf("back asks %q", p.m.Bench.At)
 	}
 	p.send(app.BenchGo{Step: "read/w4/opens"})
-	p.types("75", "75", "75")
+	p.types("287", "287", "287")
 	if p.m.Bench.At != "read/w4/closes" {
 		t.Fatalf("after the set asks %q", p.m.Bench.At)
 	}

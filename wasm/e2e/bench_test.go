@@ -188,6 +188,9 @@ func TestTheBenchFits(t *testing.T) {
 		for _, fault := range chrome.MustEval[[]string](p, lies) {
 			t.Errorf("%d x %d: %s", size[0], size[1], fault)
 		}
+		if below := chrome.MustEval[int](p, `document.querySelector(".work").scrollHeight - document.querySelector(".work").clientHeight`); below > 0 {
+			t.Errorf("%d x %d: %d px of the bench are below the screen", size[0], size[1], below)
+		}
 	}
 	p.Resize(360, 640)
 	p.Do(`document.documentElement.style.fontSize = "200%"`)

@@ -124,8 +124,6 @@ func (c *BenchPage) Build(vgin *vugu.BuildIn) (vgout *vugu.BuildOut) {
 			if c.asking() {
 				{
 					vgcomp := instance[BenchTape](vgin, 0x9AE92EEA1F7C556F, vgiterkey)
-					vgcomp.Finds = c.View.Finds
-					vgcomp.Findsto = c.View.Findsto
 					vgcomp.Refuse = c.View.Value.Refuse
 					vgcomp.Send = c.Send
 					vgcomp.View = c.View.Tape

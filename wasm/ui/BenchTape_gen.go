@@ -46,12 +46,15 @@ func (c *BenchTape) Build(vgin *vugu.BuildIn) (vgout *vugu.BuildOut) {
 				}
 				if c.View.Spread != "" {
 					vgn = el(vgparent, "span\x1f\x1fclass\x1fspread")
-					vgn.SetInnerHTML(c.View.Spread)
-				}
-				if c.Finds != "" {
-					vgn = el(vgparent, "a\x1f\x1fclass\x1ffinds")
-					vgn.AddAttrInterface("href", "#"+c.Findsto)
-					vgn.SetInnerHTML(c.Finds)
+					{
+						vgparent := vgn
+						_ = vgparent
+						vgn = el(vgparent, "span\x1f")
+						text(vgn, "spread")
+						text(vgparent, " ")
+						vgn = el(vgparent, "b\x1f")
+						vgn.SetInnerHTML(c.View.Spread)
+					}
 				}
 			}
 		}

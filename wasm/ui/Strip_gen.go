@@ -37,10 +37,24 @@ func (c *Strip) Build(vgin *vugu.BuildIn) (vgout *vugu.BuildOut) {
 				vgn.SetInnerHTML(c.View.Place)
 			}
 		}
+		if c.View.Finds != "" {
+			vgn = el(vgparent, "a\x1f\x1fclass\x1ffinds")
+			vgn.AddAttrInterface("href", "#"+c.View.To)
+			vgn.SetInnerHTML(c.View.Finds)
+		}
 		vgn = el(vgparent, "span\x1f")
 		vgn.AddAttrInterface("class", c.View.KeptClass())
 		vgn.AddAttrInterface("data-bad", c.View.Bad)
-		vgn.SetInnerHTML(c.View.Kept)
+		{
+			vgparent := vgn
+			_ = vgparent
+			if c.View.Kept != "" && !c.View.Bad {
+				vgn = el(vgparent, "span\x1f\x1fclass\x1fword")
+				text(vgn, "kept")
+			}
+			vgn = el(vgparent, "span\x1f")
+			vgn.SetInnerHTML(c.View.Kept)
+		}
 	}
 	return vgout
 }

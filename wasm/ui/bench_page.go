@@ -39,11 +39,9 @@ func (c *BenchValue) method()   { c.Send(app.BenchPanel{Panel: app.PanelMethod})
 // BenchTape is the kept readings of the question in hand, or why the value
 // can't be kept.
 type BenchTape struct {
-	View    view.BenchTape
-	Refuse  string
-	Finds   string
-	Findsto string
-	Send    func(app.Msg)
+	View   view.BenchTape
+	Refuse string
+	Send   func(app.Msg)
 }
 
 func (c *BenchTape) list()  { c.Send(app.BenchPanel{Panel: app.PanelList}) }

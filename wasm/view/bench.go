@@ -2,6 +2,7 @@ package view
 
 import (
 	"strconv"
+	"unicode/utf8"
 
 	"portwright/engine/build"
 	"portwright/engine/unit"
@@ -19,7 +20,6 @@ type BenchView struct {
 	Tape    BenchTape
 	Live    []Cell
 	Wait    string // what will stand there, while Live is empty
-	Finds   string // "2 findings"; "" when there is none
 	Findsto string // address of the findings
 	Panel   *BenchPanel
 	Keys    BenchKeys
@@ -102,7 +102,6 @@ func benchOf(m *app.Model) *BenchView {
 		return v
 	}
 	v.Listed = m.Bench.Panel == app.PanelList
-	v.Finds = findsOf(m)
 	v.Panel = panelOf(m)
 	v.Value = valueOf(m)
 	q, ok := m.Question()
@@ -218,19 +217,27 @@ func spokenUnit(u string) string {
 	return u
 }
 
-// tapeMost is how many chips stand beside the spread on a narrow screen.
-const tapeMost = 3
+// How much stands beside the spread on a screen of 360 px: so many chips, and
+// no more than so many figures on them.
+const (
+	tapeMost    = 3
+	tapeFigures = 18
+)
 
 func tapeOf(m *app.Model, q app.Question) BenchTape {
 	chips := chipsOf(m, q.Step)
 	t := BenchTape{Chips: chips}
-	if len(chips) > tapeMost {
+	figures := 0
+	for _, c := range chips {
+		figures += utf8.RuneCountInString(c.Text)
+	}
+	if len(chips) > tapeMost || len(chips) == tapeMost && figures > tapeFigures {
 		t.More = "all " + strconv.Itoa(len(chips))
 		t.Chips = chips[len(chips)-tapeMost+1:]
 	}
 	if !q.Stop() {
 		if s, ok := m.Spread(m.Open.Tally.Of(q.Window, q.Event)); ok {
-			t.Spread = "spread " + unit.Plain(s, 2) + spreadUnit(m)
+			t.Spread = unit.Plain(s, 2) + spreadUnit(m)
 		}
 		if len(chips) == 0 {
 			t.Offer = repeatStop(m, q)

@@ -16,8 +16,10 @@ type Strip struct {
 	Title string // the build's name, or the app's
 	Home  bool   // at the book: nowhere to go back to
 	Place string // at the bench: which question of how many; opens the list
-	Kept  string // when something was last kept, "" when nothing was yet
+	Kept  string // when something was last kept, "" when nothing was yet; why not, with Bad
 	Bad   bool   // something could not be kept
+	Finds string // at the bench: "2 findings"; "" when there is none
+	To    string // address of the findings
 }
 
 // NavItem is one station of the open build.
@@ -47,15 +49,16 @@ func stripOf(m *app.Model) Strip {
 		}
 	}
 	if m.Station == app.AtBench && m.Open != nil && len(m.Open.Build.Windows) > 0 {
-		s.Place = placeOf(m)
+		s.Place, s.Finds = placeOf(m), findsOf(m)
+		s.To = app.Route{Station: app.AtFindings, Build: m.Open.ID}.Hash()
 	}
 	switch {
 	case m.Save.Failed:
 		s.Kept, s.Bad = "not saved", true
 	case m.Save.LastMS > 0:
-		s.Kept = "kept " + clock(m.Save.LastMS)
+		s.Kept = clock(m.Save.LastMS)
 	case m.Open != nil && m.Open.Fold.TouchedMS > 0:
-		s.Kept = "kept " + clock(m.Open.Fold.TouchedMS)
+		s.Kept = clock(m.Open.Fold.TouchedMS)
 	}
 	return s
 }
