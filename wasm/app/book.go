@@ -148,26 +148,28 @@ func (m *Model) updateBook(msg Msg, in Input) ([]Effect, bool) {
 }
 
 // ShownCards are the cards that are looked for, the last touched first.
-func (m *Model) ShownCards() []book.Card {
+func (m *Model) ShownCards() []*book.Card {
 	words := strings.Fields(strings.ToLower(m.Book.Query))
-	var out []book.Card
-	for _, c := range m.Book.Cards {
-		if (c.State == StateAway) != m.Book.Away {
-			continue
-		}
-		text := strings.ToLower(c.Number + " " + c.Name + " " + c.Summary + " " + c.State)
-		missing := func(w string) bool { return !strings.Contains(text, w) }
-		if !slices.ContainsFunc(words, missing) {
+	out := make([]*book.Card, 0, len(m.Book.Cards))
+	for i := range m.Book.Cards {
+		c := &m.Book.Cards[i]
+		if (c.State == StateAway) == m.Book.Away && cardHas(c, words) {
 			out = append(out, c)
 		}
 	}
-	slices.SortStableFunc(out, func(a, b book.Card) int {
-		if a.TouchedMS != b.TouchedMS {
-			return cmp.Compare(b.TouchedMS, a.TouchedMS)
-		}
-		return strings.Compare(a.Build, b.Build)
+	slices.SortFunc(out, func(a, b *book.Card) int {
+		return cmp.Or(cmp.Compare(b.TouchedMS, a.TouchedMS), strings.Compare(a.Build, b.Build))
 	})
 	return out
+}
+
+// cardHas says whether a card shows every one of the words.
+func cardHas(c *book.Card, words []string) bool {
+	if len(words) == 0 {
+		return true
+	}
+	text := strings.ToLower(c.Number + " " + c.Name + " " + c.Summary + " " + c.State)
+	return !slices.ContainsFunc(words, func(w string) bool { return !strings.Contains(text, w) })
 }
 
 // NextNumber is the number that a new build gets: the year and the first count

@@ -127,15 +127,16 @@ func (m *Model) InHand() (spec FieldSpec, f Field, ok bool) {
 		return spec, f, true
 	}
 	f.Unit = m.Engine.Unit
+	values := ValuesOf(m.Open.Build)
 	if spec.Kind == FieldLength {
-		if l := LengthAt(m.Open.Build, spec.Path); l != nil {
+		if l := values.Length(spec.Path); l != nil {
 			f.Text, f.Unit = strconv.FormatFloat(l.Value, 'f', -1, 64), l.Unit
 		}
 		if f.Unit == "" {
 			f.Unit = unit.MM
 		}
 	} else {
-		f.Text = TextAt(m.Open.Build, spec.Path)
+		f.Text = values.Text(spec.Path)
 	}
 	return spec, m.parsed(spec, f), true
 }

@@ -28,7 +28,7 @@ func (m *Model) engineKeep(in Input) []Effect {
 	}
 	soon := m.soon()
 	path, whole := wholeField(soon, spec.Path, value)
-	if string(value) == string(ValueAt(soon, spec.Path)) {
+	if string(value) == string(ValuesOf(soon)[spec.Path]) {
 		delete(m.Engine.Typed, spec.Path)
 		return m.engineNext()
 	}
@@ -85,7 +85,7 @@ func (m *Model) engineNotKnown(in Input) []Effect {
 	}
 	delete(m.Engine.Typed, spec.Path)
 	soon := m.soon()
-	if ValueAt(soon, spec.Path) == nil {
+	if ValuesOf(soon)[spec.Path] == nil {
 		return m.engineNext()
 	}
 	path, whole := wholeField(soon, spec.Path, nil)
@@ -99,7 +99,7 @@ func (m *Model) engineChoose(msg EngineChoose, in Input) []Effect {
 		return nil
 	}
 	value := build.TextJSON(msg.Value)
-	if string(value) == string(ValueAt(soon, msg.Path)) || len(wrongWith(soon, msg.Path, value)) > 0 {
+	if string(value) == string(ValuesOf(soon)[msg.Path]) || len(wrongWith(soon, msg.Path, value)) > 0 {
 		return nil
 	}
 	return m.write(in, m.setItem(in.ID(1), msg.Path, value))

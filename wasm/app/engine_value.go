@@ -38,56 +38,60 @@ func partAt(b *build.Build, path string) (part build.Part, key, named string, ok
 	return nil, "", "", false
 }
 
-// ValueAt is a field's value as JSON, nil when it is not known.
-func ValueAt(b *build.Build, path string) json.RawMessage {
-	base, place := splitPlace(path)
-	part, key, _, ok := partAt(b, base)
-	if !ok {
-		return nil
+// Values are the known fields of a build as JSON, by path.
+type Values map[string]json.RawMessage
+
+// ValuesOf reads every field of a build once.
+func ValuesOf(b *build.Build) Values {
+	v := Values{}
+	v.read("", b)
+	v.read("engine.", &b.Engine)
+	v.read("wheel.", &b.Wheel)
+	for i := range b.Windows {
+		v.read("windows/"+b.Windows[i].ID+".", &b.Windows[i])
 	}
-	fields, err := build.Fields(part)
-	if err != nil {
-		return nil
+	for i := range b.Passes {
+		v.read("passes/"+b.Passes[i].ID+".", &b.Passes[i])
 	}
-	for _, f := range fields {
-		if f.Key != key {
-			continue
-		}
-		if place < 0 {
-			return f.Value
-		}
-		var places []json.RawMessage
-		if json.Unmarshal(f.Value, &places) != nil || place >= len(places) {
-			return nil
-		}
-		return places[place]
+	for i, l := range b.Engine.Squish {
+		v["engine.squish_mm["+strconv.Itoa(i)+"]"] = build.LengthJSON(l)
 	}
-	return nil
+	return v
 }
 
-// LengthAt is a field's length, nil when it is not known or no length.
-func LengthAt(b *build.Build, path string) *unit.Length {
-	raw := ValueAt(b, path)
+func (v Values) read(prefix string, p build.Part) {
+	fields, err := build.Fields(p)
+	if err != nil {
+		return
+	}
+	for _, f := range fields {
+		v[prefix+f.Key] = f.Value
+	}
+}
+
+// Length is a field's length, nil when it is not known or no length.
+func (v Values) Length(path string) *unit.Length {
 	var l unit.Length
-	if raw == nil || json.Unmarshal(raw, &l) != nil {
+	raw, ok := v[path]
+	if !ok || json.Unmarshal(raw, &l) != nil {
 		return nil
 	}
 	return &l
 }
 
-// TextAt is a field's value as words: a text without quotes, a number plainly;
+// Text is a field's value as words: a text without quotes, a number plainly;
 // "" when it is not known.
-func TextAt(b *build.Build, path string) string {
-	raw := ValueAt(b, path)
+func (v Values) Text(path string) string {
+	raw, ok := v[path]
 	var s string
-	var v float64
+	var n float64
 	switch {
-	case raw == nil:
+	case !ok:
 		return ""
 	case json.Unmarshal(raw, &s) == nil:
 		return s
-	case json.Unmarshal(raw, &v) == nil:
-		return unit.Plain(v, 4)
+	case json.Unmarshal(raw, &n) == nil:
+		return unit.Plain(n, 4)
 	}
 	return ""
 }

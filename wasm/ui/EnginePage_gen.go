@@ -23,7 +23,24 @@ func (c *EnginePage) Build(vgin *vugu.BuildIn) (vgout *vugu.BuildOut) {
 			vgn = el(vgparent, "h1\x1f")
 			vgn.SetInnerHTML(vugu.HTML("Engine"))
 			vgn = el(vgparent, "p\x1f\x1fclass\x1fline")
-			vgn.SetInnerHTML(vugu.HTML("What is known of the engine. Everything may stay not known; each field says what it is for."))
+			{
+				vgparent := vgn
+				_ = vgparent
+				text(vgparent, "What is known of the engine. Everything may stay not known; each field says what it is for. ")
+				vgn = el(vgparent, "span\x1f")
+				vgn.SetInnerHTML(c.View.Known)
+			}
+			if c.View.Next != "" {
+				vgn = el(vgparent, "a\x1f\x1fclass\x1fbutton main\x1fid\x1fnext-unknown")
+				vgn.AddAttrInterface("href", "#"+c.View.Next)
+				{
+					vgparent := vgn
+					_ = vgparent
+					text(vgparent, "Give the next one: ")
+					vgn = el(vgparent, "span\x1f")
+					vgn.SetInnerHTML(c.View.NextName)
+				}
+			}
 			if len(c.View.Faults) > 0 {
 				vgn = el(vgparent, "div\x1f\x1fclass\x1fnote")
 				{

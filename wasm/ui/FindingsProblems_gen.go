@@ -29,6 +29,7 @@ func (c *FindingsProblems) Build(vgin *vugu.BuildIn) (vgout *vugu.BuildOut) {
 			_ = p
 			vgn = el(vgparent, "article\x1f\x1fclass\x1fnote")
 			vgn.AddAttrInterface("data-code", p.Code)
+			vgn.AddAttrInterface("data-kind", p.Kind())
 			{
 				vgparent := vgn
 				_ = vgparent

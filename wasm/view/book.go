@@ -113,7 +113,7 @@ func bookOf(m *app.Model) *BookView {
 	return v
 }
 
-func bookCard(m *app.Model, c book.Card) BookCard {
+func bookCard(m *app.Model, c *book.Card) BookCard {
 	station := app.AtBench
 	switch {
 	case c.State == app.StateFinished || c.State == app.StateAway || c.Demo:

@@ -21,6 +21,9 @@ type EngineView struct {
 	Learn     *LearnView
 	LearnHash string
 	Field     *FieldView // the field in hand
+	Next      string     // address of the first number that is not known, "" when all are
+	NextName  string
+	Known     string // "9 of 28 numbers are known"
 }
 
 // EngineGroup is a heading and its fields.
@@ -70,17 +73,19 @@ func (v *EngineView) Open() string { return truth(v.Field != nil || v.Learn != n
 
 func engineOf(m *app.Model) *EngineView {
 	b := m.Open.Build
+	values, groups := app.ValuesOf(b), app.FieldGroups(b)
 	v := &EngineView{
 		Wheel: draw.Wheel(b.Wheel), WheelText: draw.WheelText(b.Wheel) + ".",
-		LearnHash: engineHash(m, app.LearnPath), Field: fieldOf(m),
+		LearnHash: engineHash(m, app.LearnPath), Field: fieldOf(m, values, groups),
 	}
-	for _, g := range app.FieldGroups(b) {
+	for _, g := range groups {
 		switch {
 		case strings.HasPrefix(g.ID, "windows/"), strings.HasPrefix(g.ID, "passes/"):
 			continue
 		}
-		v.Groups = append(v.Groups, EngineGroup{Title: groupTitle(g.ID), Wheel: g.ID == "wheel", Rows: fieldRows(m, g)})
+		v.Groups = append(v.Groups, EngineGroup{Title: groupTitle(g.ID), Wheel: g.ID == "wheel", Rows: fieldRows(m, values, g)})
 	}
+	nextUnknown(m, v, values, groups)
 	v.Windows, v.Passes, v.Out = windowCards(m), passCards(m), outCards(m)
 	for _, c := range m.Open.Fold.Conflicts {
 		v.Conflicts = append(v.Conflicts, conflictOf(m, c))
@@ -92,6 +97,29 @@ func engineOf(m *app.Model) *EngineView {
 		v.Learn = learnOf(m)
 	}
 	return v
+}
+
+// nextUnknown counts the numbers of the engine and finds the first that is not
+// known. What was said about the job and about doubts is not counted.
+func nextUnknown(m *app.Model, v *EngineView, values app.Values, groups []app.FieldGroup) {
+	known, all := 0, 0
+	for _, g := range groups {
+		if g.ID == "job" || strings.Contains(g.ID, "/") {
+			continue
+		}
+		for _, f := range g.Fields {
+			if strings.HasSuffix(f.Path, "_u_mm") {
+				continue
+			}
+			all++
+			if values[f.Path] != nil {
+				known++
+			} else if v.Next == "" {
+				v.Next, v.NextName = engineHash(m, f.Path), wordsOf(f.Path).name
+			}
+		}
+	}
+	v.Known = plain(known) + " of " + plain(all) + " are given."
 }
 
 func engineHash(m *app.Model, field string) string {
@@ -118,11 +146,11 @@ func groupTitle(id string) string {
 	return id
 }
 
-func fieldRows(m *app.Model, g app.FieldGroup) []FieldRow {
+func fieldRows(m *app.Model, values app.Values, g app.FieldGroup) []FieldRow {
 	var out []FieldRow
 	for _, f := range g.Fields {
 		row := FieldRow{Name: wordsOf(f.Path).name, Hash: engineHash(m, f.Path), Here: m.Engine.At == f.Path, Words: f.Kind == app.FieldText}
-		row.Value, row.Other = valueWords(m.Open.Build, f)
+		row.Value, row.Other = valueWords(values, f)
 		row.Known = row.Value != ""
 		if !row.Known {
 			row.Value = "not known"
@@ -145,16 +173,16 @@ func fieldRows(m *app.Model, g app.FieldGroup) []FieldRow {
 }
 
 // valueWords shows a kept value and, for a length, the same in the other unit.
-func valueWords(b *build.Build, f app.FieldSpec) (value, other string) {
+func valueWords(values app.Values, f app.FieldSpec) (value, other string) {
 	switch f.Kind {
 	case app.FieldLength:
-		l := app.LengthAt(b, f.Path)
+		l := values.Length(f.Path)
 		if l == nil {
 			return "", ""
 		}
 		return l.String(), otherUnits(*l)
 	case app.FieldChoice:
-		s := app.TextAt(b, f.Path)
+		s := values.Text(f.Path)
 		if s == "" {
 			s = defaultChoice(f.Path)
 		}
@@ -164,18 +192,18 @@ func valueWords(b *build.Build, f app.FieldSpec) (value, other string) {
 		words, note := optionWords(f.Path, s)
 		return words, note
 	case app.FieldNumber:
-		s := app.TextAt(b, f.Path)
+		s := values.Text(f.Path)
 		if s == "" {
 			return "", ""
 		}
 		return s + numberUnit(f.Path), ""
 	case app.FieldWhole:
-		if s := app.TextAt(b, f.Path); s != "" && s != "0" {
+		if s := values.Text(f.Path); s != "" && s != "0" {
 			return s, ""
 		}
 		return "1", ""
 	}
-	return app.TextAt(b, f.Path), ""
+	return values.Text(f.Path), ""
 }
 
 // defaultChoice is what a choice means while nothing is chosen.

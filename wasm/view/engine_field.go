@@ -44,14 +44,14 @@ type FieldView struct {
 	About    string     // the window or pass that it belongs to
 }
 
-func fieldOf(m *app.Model) *FieldView {
+func fieldOf(m *app.Model, values app.Values, groups []app.FieldGroup) *FieldView {
 	spec, f, ok := m.InHand()
 	if !ok {
 		return nil
 	}
 	w := wordsOf(spec.Path)
 	_, before, after, _ := app.FieldAt(m.Open.Build, spec.Path)
-	kept, _ := valueWords(m.Open.Build, spec)
+	kept, _ := valueWords(values, spec)
 	v := &FieldView{
 		Path: spec.Path, Name: w.name, Ask: w.ask, Use: w.use, Unlocks: unlocks(m, spec.Path),
 		List: engineHash(m, ""), Text: f.Text, Kept: kept, Signed: spec.Signed, Sending: f.Sending != "",
@@ -71,7 +71,7 @@ func fieldOf(m *app.Model) *FieldView {
 	case app.FieldNumber:
 		v.Unit = strings.TrimSpace(numberUnit(spec.Path))
 	case app.FieldChoice:
-		v.Options = optionsOf(m, spec)
+		v.Options = optionsOf(values, spec)
 	}
 	for _, fault := range f.Faults {
 		v.Faults = append(v.Faults, faultSentence(spec, fault))
@@ -85,7 +85,7 @@ func fieldOf(m *app.Model) *FieldView {
 			v.Conflict = &cv
 		}
 	}
-	siblings(m, v, spec.Path)
+	siblings(m, v, values, groups, spec.Path)
 	return v
 }
 
@@ -118,8 +118,8 @@ func otherUnits(l unit.Length) string {
 	return l.In(unit.Inch).String()
 }
 
-func optionsOf(m *app.Model, spec app.FieldSpec) []Choice {
-	now := app.TextAt(m.Open.Build, spec.Path)
+func optionsOf(values app.Values, spec app.FieldSpec) []Choice {
+	now := values.Text(spec.Path)
 	if now == "" {
 		now = defaultChoice(spec.Path)
 	}
@@ -172,8 +172,8 @@ func unlocks(m *app.Model, path string) []string {
 
 // siblings lists the fields of the window or pass that the field belongs to,
 // and where among its group it stands.
-func siblings(m *app.Model, v *FieldView, path string) {
-	for _, g := range app.FieldGroups(m.Open.Build) {
+func siblings(m *app.Model, v *FieldView, values app.Values, groups []app.FieldGroup, path string) {
+	for _, g := range groups {
 		for i, f := range g.Fields {
 			if f.Path != path {
 				continue
@@ -181,7 +181,7 @@ func siblings(m *app.Model, v *FieldView, path string) {
 			v.Place = plain(i+1) + " of " + plain(len(g.Fields))
 			v.About = groupTitle(g.ID)
 			if list, id, ok := strings.Cut(g.ID, "/"); ok {
-				v.Siblings = fieldRows(m, g)
+				v.Siblings = fieldRows(m, values, g)
 				v.About = partName(m.Open.Build, list, id)
 			}
 		}

@@ -47,6 +47,15 @@ type ProblemCard struct {
 	Evidence          []Fact
 	Action            string // words of the button, "" without a remedy
 	Index             int    // place in the pass's problems
+	Mild              bool   // nothing is wrong: something was assumed
+}
+
+// Kind is "mild" or "".
+func (p ProblemCard) Kind() string {
+	if p.Mild {
+		return "mild"
+	}
+	return ""
 }
 
 // AppliedRow is a correction in force.

@@ -16,6 +16,7 @@ func problemCards(p *findings.PassResult) []ProblemCard {
 		if c.Title == "" {
 			c.Title = strings.ReplaceAll(pr.Code, "_", " ")
 		}
+		c.Mild = pr.Code == findings.CodeSymmetryAssumed || pr.Code == findings.CodeGeometryUnknown
 		if pr.Remedy != nil {
 			c.Action = pr.Action
 			if c.Action == "" {
@@ -40,7 +41,16 @@ func evidence(ev map[string]float64) []Fact {
 		if _, ok := ev[strings.Replace(k, "_u95_", "_", 1)]; ok && strings.Contains(k, "_u95_") {
 			continue
 		}
+		if k == "windows" || k == "pairs" || k == "methods" { // the text names them
+			continue
+		}
 		f := Fact{Name: evidenceName(k), Value: Figure{Value: evidenceValue(k, ev[k])}}
+		if k == "reading" || k == "others" || k == "limit" {
+			f.Value.Value = figDeg(at(ev[k]), nil).Value
+			if _, depth := ev["off_mm"]; depth {
+				f.Value.Value = figMM(at(ev[k]), nil).Value
+			}
+		}
 		base, u, decimals := unitOf(k)
 		if d, ok := ev[base+"_u95"+strings.TrimPrefix(k, base)]; ok && decimals > 0 {
 			f.Value.Doubt = figDoubt(&d, decimals, u)
@@ -49,6 +59,8 @@ func evidence(ev map[string]float64) []Fact {
 	}
 	return out
 }
+
+func at(v float64) *float64 { return &v }
 
 // unitOf finds the unit at the end of an evidence key and the key without it.
 func unitOf(key string) (name, unitName string, decimals int) {
@@ -74,6 +86,14 @@ func evidenceName(key string) string {
 		return "pairs add to 360° and"
 	case "stop_slip_deg":
 		return "the stop checks say"
+	case "reading":
+		return "it reads"
+	case "others":
+		return "the others give"
+	case "limit":
+		return "chance allows"
+	case "off_deg", "off_mm":
+		return "it is off by"
 	case "from_reading", "before_reading":
 		return strings.ReplaceAll(key, "_", " ") + " no."
 	}
