@@ -213,6 +213,9 @@ const lies = `(() => {
     const all = [...document.querySelectorAll(of)].filter(e => box(e).width);
     all.forEach((a, i) => all.slice(i + 1).forEach(b => { if (over(box(a), box(b))) say((a.className || a.tagName) + " lies over " + (b.className || b.tagName)); }));
   }
+  for (const row of document.querySelectorAll(".ask, .value, .tape, .says, .strip")) {
+    for (const e of row.children) if (box(e).width && (box(e).left < box(row).left - 1 || box(e).right > box(row).right + 1)) say((e.className || e.tagName) + " sticks out of " + row.className);
+  }
   for (const e of document.querySelectorAll(".pad button, .button, .chip")) {
     if (e.scrollWidth > e.clientWidth + 1) say("key " + e.textContent.trim() + " is cut off: " + e.scrollWidth + " in " + e.clientWidth);
   }
