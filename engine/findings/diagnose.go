@@ -101,8 +101,8 @@ func (d *diagnosis) faults() {
 	const most = 6 // a pass with more faults than this has to be read again
 	for range most {
 		v := d.now.weigh()
-		if v.what == nothing {
-			v = d.now.hidden()
+		if stray, ok := d.now.stray(&v); ok {
+			v = stray
 		}
 		if v.what == nothing || !d.now.matters(&v) {
 			return

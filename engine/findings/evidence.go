@@ -27,6 +27,7 @@ func (w *weighing) makeGrid() {
 		g := &w.grid[i]
 		g.rho, g.kappa, g.sumK, g.ay, g.az = cut(ne), cut(ne), cut(nw), cut(nw), cut(nw)
 		w.prepare(g, lo+(hi-lo)*float64(i)/(scatters-1))
+		g.weight += math.Log((hi - lo) / (scatters - 1)) // the grid's own step: grids compare
 	}
 }
 
@@ -211,11 +212,7 @@ func logSum(logs []float64) float64 {
 
 // wilds scores each reading as the one that is wrong. Its column is 1 at the
 // reading alone.
-func (w *weighing) wilds(all []candidate, prior float64) []candidate {
-	size := wildSize
-	if w.s.habit == build.HabitDepth {
-		size = wildDepthSize
-	}
+func (w *weighing) wilds(all []candidate, size, prior float64) []candidate {
 	var hh, hy [scatters]float64
 	for k := range w.data {
 		d := &w.data[k]

@@ -55,7 +55,7 @@ func (d *diagnosis) gross() bool {
 // choose takes the cheapest of the rereadings that are offered.
 func (d *diagnosis) choose(rereadings func(base outline) []reread) bool {
 	s := d.now
-	before, after := pairSlack, pairClosed
+	before, after := pairSlack, math.Max(pairClosed, s.pairScatter())
 	if s.zero != nil && s.zero.Slipped {
 		opened := 2 * math.Abs(s.zero.Slip) // by the slip itself
 		before, after = before+opened, after+opened
@@ -95,6 +95,17 @@ func (d *diagnosis) choose(rereadings func(base outline) []reread) bool {
 	// A pair that does not close and that no turned number explains is left to
 	// the weighing of zero, slip and wild readings.
 	return true
+}
+
+// pairScatter is 2.5 times the scatter of the difference of two pairs' sums.
+//
+//	sqrt(4 s^2/n), n repeats of each event
+func (s *state) pairScatter() float64 {
+	least := math.MaxInt
+	for i := range s.events {
+		least = min(least, len(s.events[i].xs))
+	}
+	return 2.5 * 2 * s.pool.SD / math.Sqrt(float64(least))
 }
 
 func same(a, b outline) bool {

@@ -9,7 +9,8 @@ import (
 )
 
 // outline is where the windows of a pass open and close, as far as read: what
-// an order of events can be judged by.
+// an order of events can be judged by. It goes by the middle repeat, which a
+// wrong digit in another does not move.
 type outline []span
 
 type span struct {
@@ -32,10 +33,10 @@ func (s *state) outline() outline {
 			continue
 		}
 		if w.o >= 0 {
-			out[i].o = unit.Turn(s.events[w.o].mean)
+			out[i].o = unit.Turn(median(s.events[w.o].xs))
 		}
 		if w.c >= 0 {
-			out[i].c = unit.Turn(s.events[w.c].mean)
+			out[i].c = unit.Turn(median(s.events[w.c].xs))
 		}
 		if w.o >= 0 && w.c >= 0 {
 			out[i].expect = 2 * s.midpoint(s.events[w.o].mean, s.events[w.c].mean)
@@ -54,7 +55,7 @@ const (
 
 	orderSlack = 1.5  // deg by which two events may stand in the wrong order by reading error
 	pairSlack  = 6.0  // deg by which one pair may differ from the pair that closes best
-	pairClosed = 3.0  // deg within which pairs have to agree once a number is read another way
+	pairClosed = 1.5  // deg within which pairs have to agree once a number is read another way, or by what scatter allows
 	pairMost   = 12.0 // deg by which the best pair may fail to close
 )
 

@@ -33,6 +33,7 @@ const (
 	wildPrior, wildSize = 0.20, 5.0  // deg
 	pairPrior, pairSize = 0.08, 5.0  // deg
 	wildDepthSize       = 2.0        // mm
+	typoSize            = 12         // times as large: a digit wrong, not the edge
 )
 
 // A fault is named when nothing being wrong has less than this share left.
@@ -48,6 +49,7 @@ type verdict struct {
 	first   int     // in state.reads: the slip lies between first-1 and last
 	last    int
 	rival   suspect // the next likely
+	log     float64 // of the evidence of all explanations together
 }
 
 // weighing is a pass as a linear model. With openings as read and closings
@@ -145,8 +147,16 @@ func (s *state) weigh() verdict {
 		all = w.slips(all, log(slipPrior/float64(n+1)))
 		all = w.onePairs(all, log(pairPrior/math.Max(1, float64(w.pairs))))
 	}
-	all = w.wilds(all, log(wildPrior/float64(n)))
+	all = w.wilds(all, wildSizeOf(s.habit), log(wildPrior/float64(n)))
+	all = w.wilds(all, typoSize*wildSizeOf(s.habit), log(wildPrior/float64(n)))
 	return w.judge(all)
+}
+
+func wildSizeOf(habit string) float64 {
+	if habit == build.HabitDepth {
+		return wildDepthSize
+	}
+	return wildSize
 }
 
 type candidate struct {
@@ -178,17 +188,17 @@ func (w *weighing) judge(all []candidate) verdict {
 			best[c.what] = i
 		}
 	}
+	v := verdict{what: nothing, log: top + math.Log(sum)}
 	if share[nothing]/sum >= alarmShare {
-		return verdict{}
+		return v
 	}
-	v := verdict{what: nothing}
 	for k := zeroOut; k < suspects; k++ {
 		if best[k] >= 0 && share[k] > share[v.what] {
 			v.what = k
 		}
 	}
 	if v.what == nothing {
-		return verdict{}
+		return v
 	}
 	for k := zeroOut; k < suspects; k++ {
 		if k != v.what && best[k] >= 0 && (v.rival == nothing || share[k] > share[v.rival]) {

@@ -7,6 +7,7 @@ import (
 
 	"portwright/engine/build"
 	"portwright/engine/stat"
+	"portwright/engine/unit"
 )
 
 // wildProblem names a reading that does not belong to the others. Where it
@@ -105,68 +106,74 @@ func (s *state) others(i int) (float64, int) {
 	return sum / float64(n), n
 }
 
-// hidden finds a wild repeat that others hide: two of them widen the scatter so
-// far that neither stands out alone. The outlier test of package stat looks at
-// several at once; one alone is left to the weighing.
-func (s *state) hidden() verdict {
-	if !s.strays() {
-		return verdict{}
+// stray finds a wild repeat that another fault hides, or hides: two of them
+// widen the scatter so far that neither stands out, and one beside a slip draws
+// the slip to itself. Each repeat that lies far from the middle of its event is
+// struck out on trial and the rest weighed again; it is taken if that makes the
+// readings three times as likely, its own distance allowed for.
+func (s *state) stray(v *verdict) (verdict, bool) {
+	best, found := verdict{log: v.log + math.Log(3)}, false
+	far := s.strays()
+	const most = 4 // more are no strays
+	if len(far) > most {
+		return best, false
 	}
-	named := s.outliers()
-	if len(named) < 2 {
-		return verdict{}
-	}
-	// The last limit is the one that no other stray has widened.
-	const clear = 1.5 // times it: a test on top of a test names too much else
-	least := clear * named[len(named)-1].Limit
-	named = slices.DeleteFunc(named, func(w stat.WildReading) bool { return math.Abs(w.Off) < least })
-	if len(named) < 2 {
-		return verdict{}
-	}
-	first := named[0]
-	for _, w := range named[1:] {
-		if math.Abs(w.Off) > math.Abs(first.Off) {
-			first = w
+	for _, i := range far {
+		without, err := s.with(build.Correction{Kind: build.CorrectStrike, Readings: []int{s.reads[i].place}})
+		if err != nil {
+			continue
 		}
+		log := without.weigh().log + math.Log(wildPrior/float64(len(s.reads))) - math.Log(wildSizeOf(s.habit))
+		if log <= best.log {
+			continue
+		}
+		e := &s.events[s.eventOf(i)]
+		others, _ := s.others(i)
+		size := s.reads[i].at - others
+		if s.habit != build.HabitDepth {
+			size = unit.Signed(size)
+		}
+		if s.habit == build.HabitTDCZero && !e.opens {
+			size = -size
+		}
+		best, found = verdict{what: oneWild, read: i, size: size, within: 1, log: log,
+			sure: 1 / (1 + math.Exp(v.log-log))}, true
 	}
-	e := &s.events[first.Group]
-	size := first.Off
-	if s.habit == build.HabitTDCZero && !e.opens {
-		size = -size
-	}
-	const level = 0.05 // of the test
-	return verdict{what: oneWild, read: e.idx[first.Index], size: size, sure: 1 - level, within: 1}
+	return best, found
 }
 
-// strays says whether two repeats or more lie far from the middle of their
-// events: a look that costs little before a test that costs much. Far is 3.5
-// times the scatter as the middle of all distances gives it, which a few
-// strays don't widen (1.4826 times it for normal scatter).
-func (s *state) strays() bool {
+// strays lists the repeats that lie far from the middle of their events: a look
+// that costs little before one that costs much. Far is 3.5 times the scatter as
+// the middle of all distances gives it, which a few strays don't widen (1.4826
+// times it for normal scatter).
+func (s *state) strays() []int {
 	var off []float64
+	var at []int
 	for k := range s.events {
-		if xs := s.events[k].xs; len(xs) > 2 {
-			m, itself := median(xs), len(xs)%2 == 1
-			for _, x := range xs {
-				if itself && x == m {
-					itself = false // the middle reading is no distance from itself
-					continue
-				}
-				off = append(off, math.Abs(x-m))
+		e := &s.events[k]
+		if len(e.xs) < 3 {
+			continue
+		}
+		m, itself := median(e.xs), len(e.xs)%2 == 1
+		for i, x := range e.xs {
+			if itself && x == m {
+				itself = false // the middle reading is no distance from itself
+				continue
 			}
+			off, at = append(off, math.Abs(x-m)), append(at, e.idx[i])
 		}
 	}
 	if len(off) == 0 {
-		return false
+		return nil
 	}
 	far := 3.5 * math.Max(1.4826*median(off), stat.Resolution(s.step))
-	n := 0
-	for _, d := range off {
+	var out []int
+	for i, d := range off {
 		if d > far {
-			n++
+			out = append(out, at[i])
 		}
 	}
-	return n > 1
+	return out
 }
 
 func median(xs []float64) float64 {
@@ -174,24 +181,20 @@ func median(xs []float64) float64 {
 	return (sorted[len(sorted)/2] + sorted[(len(sorted)-1)/2]) / 2
 }
 
-// outliers are the repeats that the outlier test names.
-func (s *state) outliers() []stat.WildReading {
+// limit is how far from the others a repeat may lie and still be chance, by the
+// outlier test of package stat; NaN where the test does not name the reading,
+// because there are too few repeats or because the pairs speak against it rather
+// than the repeats.
+func (s *state) limit(i int) float64 {
 	groups := make([][]float64, len(s.events))
 	for k := range s.events {
 		groups[k] = s.events[k].xs
 	}
 	named, err := stat.Wild(groups, stat.Resolution(s.step))
 	if err != nil {
-		return nil
+		return math.NaN()
 	}
-	return named
-}
-
-// limit is how far from the others a repeat may lie and still be chance, by the
-// outlier test; NaN where the test does not name the reading, because there are
-// too few repeats or because the pairs speak against it rather than the repeats.
-func (s *state) limit(i int) float64 {
-	for _, w := range s.outliers() {
+	for _, w := range named {
 		if s.events[w.Group].idx[w.Index] == i {
 			return w.Limit
 		}
