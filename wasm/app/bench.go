@@ -224,7 +224,7 @@ func (m *Model) benchChoose(msg Msg, in Input) ([]Effect, bool) {
 		}
 		b.Panel = PanelNone
 	case BenchSide:
-		b.Side = msg.Side
+		b.Side, b.Panel = msg.Side, PanelNone
 	case BenchUnit:
 		b.Unit = msg.Unit
 	case BenchNear:
@@ -249,12 +249,14 @@ func (m *Model) benchChoose(msg Msg, in Input) ([]Effect, bool) {
 func (m *Model) benchType(key string) {
 	b := &m.Bench
 	b.keepMS = 0 // a Keep after a key is no second tap of the one before
-	if b.Sending != "" {
+	switch {
+	case m.Save.Failed: // that comes first
+		return
+	case b.Sending != "":
 		b.Next = Type(b.Next, key)
 		return
 	}
-	b.Text, b.Refuse = Type(b.Text, key), ""
-	b.Quarter, b.Side = 0, ""
+	b.Text, b.Refuse, b.Quarter = Type(b.Text, key), "", 0
 }
 
 // benchLeave goes to another question unless a value is on its way to the

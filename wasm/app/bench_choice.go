@@ -90,10 +90,30 @@ func (m *Model) methodChoices() []Choice {
 	for _, mm := range []float64{0.05, 0.1, 0.2} {
 		out = append(out, Choice{"Feeler " + unit.Fixed(mm, 2) + " mm", BenchMethod{MethodFeeler, mm}, now == MethodFeeler && feeler == mm})
 	}
-	return append(out,
+	out = append(out,
 		Choice{"Paper nipped by the crown", BenchMethod{Method: MethodPaper}, now == MethodPaper},
 		Choice{"Depth gauge on the crown", BenchMethod{Method: MethodDepth}, now == MethodDepth},
 		Choice{"Digital angle gauge", BenchMethod{Method: MethodAngle}, now == MethodAngle})
+	if ok && m.WheelMost() != 360 && m.Habit() == build.HabitTDCZero {
+		side, words := build.SideUp, "Piston goes up here"
+		if !GoingDown(q.Kind, q.Event) {
+			side, words = build.SideDown, "Piston goes down here"
+		}
+		if m.Bench.Side != "" {
+			side = ""
+		}
+		out = append(out, Choice{words, BenchSide{side}, m.Bench.Side != ""})
+	}
+	return out
+}
+
+// Down says which way the piston goes at the question in hand, as the event
+// has it or as was chosen for this reading.
+func (m *Model) Down(q Question) bool {
+	if m.Bench.Side != "" {
+		return m.Bench.Side == build.SideDown
+	}
+	return GoingDown(q.Kind, q.Event)
 }
 
 func (m *Model) strikeChoices() []Choice {
@@ -131,7 +151,7 @@ func (m *Model) quarterChoices() []Choice {
 		two = []int{4, 1}
 	case v < quarterDeg:
 		two = []int{2, 3}
-	case !GoingDown(q.Kind, q.Event):
+	case !m.Down(q):
 		two = []int{3, 4}
 	}
 	var out []Choice

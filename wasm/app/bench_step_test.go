@@ -337,6 +337,27 @@ func TestNotSaved(t *testing.T) {
 	}
 }
 
+// On a wheel whose numbers repeat the piston's way can be overruled for one
+// reading, and is asked for with the reading's words.
+func TestSideIsOverruled(t *testing.T) {
+	p := newBench()
+	p.send(app.EngineChoose{Path: "wheel.numbering", Value: build.Numbering180})
+	p.settle()
+	p.send(app.BenchSkip{})
+	p.send(app.BenchPanel{Panel: app.PanelMethod})
+	choices := p.m.Choices()
+	last := choices[len(choices)-1]
+	if last.Words != "Piston goes up here" {
+		t.Fatalf("the last choice is %q", last.Words)
+	}
+	p.send(last.Msg)
+	p.types("104", "104")
+	rs := p.m.Open.Build.Passes[0].Readings
+	if len(rs) != 2 || rs[0].Side != build.SideUp || rs[1].Side != "" {
+		t.Errorf("kept %+v", rs)
+	}
+}
+
 // On a 0-90-0-90 wheel a value close to a quarter's end asks which.
 func TestQuarterIsAsked(t *testing.T) {
 	p := newBench()

@@ -154,7 +154,14 @@ func otherTab(t *rapid.T, p *phone) {
 		t.Fatal(err)
 	}
 	in := app.Input{Fresh: newFresh(p)}
-	p.disk.keep([]book.Item{{ID: in.ID(7), Build: buildID, Kind: book.KindSet, Body: body}}, p.now)
+	item := book.Item{ID: in.ID(7), Build: buildID, Kind: book.KindSet, Body: body}
+	if m := p.m; m.Open != nil && m.Open.ID == buildID && m.Open.Pass != "" && rapid.Bool().Draw(t, "reading") {
+		item.Kind = book.KindReading
+		if item.Body, err = json.Marshal(book.ReadingBody{Pass: m.Open.Pass, Window: "w2", Event: build.Opens, Value: json.RawMessage("121.5")}); err != nil {
+			t.Fatal(err)
+		}
+	}
+	p.disk.keep([]book.Item{item}, p.now)
 	p.send(app.OtherTab{Build: buildID})
 }
 

@@ -95,8 +95,12 @@ func (m *Model) notKept(msg NotKept) []Effect {
 		return nil
 	}
 	m.Save.Failed, m.Save.Why, m.Save.Name = true, msg.Err, msg.Name
-	return nil
+	return []Effect{FocusOn{FocusTryAgain}}
 }
+
+// FocusTryAgain is the button that the focus goes to when something could not
+// be kept.
+const FocusTryAgain = "try-again"
 
 func (m *Model) tryAgain(in Input) []Effect {
 	if !m.Save.Failed {

@@ -118,6 +118,15 @@ func benchStates() map[string]func(*desk) {
 			d.types("104!", "104.5!")
 			d.send(app.BenchStrike{ID: d.m.Open.Tally.Readings[0].ID, Reason: app.ReasonMisread})
 		},
+		"undone": func(d *desk) {
+			d.send(windows, app.BenchSkip{})
+			d.types("104!", "104.5!", "104!")
+			d.send(app.TakeBack{})
+		},
+		"quarter": func(d *desk) {
+			d.send(windows, app.EngineChoose{Path: "wheel.numbering", Value: "0-90-0-90"}, app.BenchSkip{})
+			d.types("88!")
+		},
 		"method": func(d *desk) {
 			d.send(windows, app.BenchSkip{}, app.BenchMethod{Method: app.MethodFeeler, FeelerMM: 0.05}, app.BenchPanel{Panel: app.PanelMethod})
 		},

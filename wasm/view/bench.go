@@ -142,10 +142,15 @@ func askOf(m *app.Model, q app.Question) BenchAsk {
 		return a
 	case m.Habit() == build.HabitOpenZero:
 		a.Sub = "wheel zeroed where it opens · " + nth
-	case app.GoingDown(q.Kind, q.Event):
-		a.Sub = "piston going down · " + nth
 	default:
-		a.Sub = "piston going up · " + nth
+		a.Sub = "piston going up"
+		if m.Down(q) {
+			a.Sub = "piston going down"
+		}
+		if m.Bench.Side != "" {
+			a.Sub += ", as chosen"
+		}
+		a.Sub += " · " + nth
 	}
 	a.Dial = dialOf(m, q)
 	return a
@@ -227,15 +232,20 @@ const (
 func tapeOf(m *app.Model, q app.Question) BenchTape {
 	chips := chipsOf(m, q.Step)
 	t := BenchTape{Chips: chips}
+	most := tapeMost
+	if _, undone := m.Deeds(); len(undone) > 0 {
+		t.Offer = &Button{Words: "put it back", Msg: app.PutBack{}}
+		most--
+	}
 	figures := 0
 	for _, c := range chips {
 		figures += utf8.RuneCountInString(c.Text)
 	}
-	if len(chips) > tapeMost || len(chips) == tapeMost && figures > tapeFigures {
+	if len(chips) > most || len(chips) == most && figures > tapeFigures {
 		t.More = "all " + strconv.Itoa(len(chips))
-		t.Chips = chips[len(chips)-tapeMost+1:]
+		t.Chips = chips[len(chips)-most+1:]
 	}
-	if !q.Stop() {
+	if !q.Stop() && t.Offer == nil {
 		if s, ok := m.Spread(m.Open.Tally.Of(q.Window, q.Event)); ok {
 			t.Spread = unit.Plain(s, 2) + spreadUnit(m)
 		}

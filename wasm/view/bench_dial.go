@@ -33,7 +33,7 @@ func dialOf(m *app.Model, q app.Question) *Dial {
 	if !typed {
 		value = lastKept(m, q)
 	}
-	face := faceAngle(wheel, q, m.Bench.Quarter, value)
+	face := faceAngle(wheel, q, m.Down(q), m.Bench.Quarter, value)
 	d := &Dial{Label: "wheel"}
 	if typed {
 		d.Under = m.Bench.Text
@@ -71,8 +71,7 @@ func dialOf(m *app.Model, q app.Question) *Dial {
 //
 // counted from TDC in the running direction, and the other way round on a
 // wheel whose numbers fall.
-func faceAngle(w build.Wheel, q app.Question, quarter int, v float64) float64 {
-	down := app.GoingDown(q.Kind, q.Event)
+func faceAngle(w build.Wheel, q app.Question, down bool, quarter int, v float64) float64 {
 	if q.Stop() {
 		down = (q.Near == app.NearTDC) == (q.Way == app.WayBack)
 	}
