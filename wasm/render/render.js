@@ -16,7 +16,6 @@ globalThis.portwrightRender = {
     let code = new Uint8Array(1 << 16), text = new Uint8Array(1 << 16);
     let quiet = false;            // a focused element is being moved
     let composing = null;         // the field an input method is writing in
-
     let pending = null;           // what it is to hold when that is over
     let first = true;             // nothing was drawn yet
     let alive = true;
