@@ -71,7 +71,7 @@ func (d *diagnosis) add(p Problem) {
 		d.byID(c)
 		// A remedy with which the crank could not turn is none, and each has to
 		// do by itself.
-		if next, err := d.now.with(*c); err != nil || !d.as.turns(c) {
+		if next, err := d.now.with(*c); err != nil || aboutEngine(c) && !d.as.turns(c) {
 			p.Remedy, p.Action = nil, ""
 		} else {
 			d.now = next
@@ -139,12 +139,17 @@ func (s *state) matters(v *verdict) bool {
 	case skewed:
 		return s.largestSkew(size) >= 0.1
 	case oneWild, onePair:
-		if s.habit == build.HabitDepth {
-			return size >= 0.15
-		}
-		return size >= math.Max(0.75, 1.5*s.step)
+		return size >= s.leastWild()
 	}
 	return false
+}
+
+// leastWild is how far a reading has to lie off before it is spoken of.
+func (s *state) leastWild() float64 {
+	if s.habit == build.HabitDepth {
+		return 0.15
+	}
+	return math.Max(0.75, 1.5*s.step)
 }
 
 // largestSkew is how far an offset moves the middle of the window that it

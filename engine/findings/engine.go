@@ -39,8 +39,7 @@ func (s *state) engineCorrections() []*build.Correction {
 	keep := func(cs []build.Correction) {
 		for i := range cs {
 			c := &cs[i]
-			about := c.Kind == build.CorrectScaleUnit && c.Field != "" && c.Factor > 0 || c.Kind == build.CorrectDeclareSkew
-			if about && !slices.ContainsFunc(out, func(o *build.Correction) bool { return sameRemedy(o, c) }) {
+			if aboutEngine(c) && !slices.ContainsFunc(out, func(o *build.Correction) bool { return sameRemedy(o, c) }) {
 				out = append(out, c)
 			}
 		}
@@ -50,6 +49,11 @@ func (s *state) engineCorrections() []*build.Correction {
 	}
 	keep(s.extra)
 	return out
+}
+
+// aboutEngine says whether a correction is about the engine and not a pass.
+func aboutEngine(c *build.Correction) bool {
+	return c.Kind == build.CorrectScaleUnit && c.Field != "" && c.Factor > 0 || c.Kind == build.CorrectDeclareSkew
 }
 
 // scaleField divides the length that a path names. A path that names none is

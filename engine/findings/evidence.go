@@ -171,14 +171,35 @@ func (w *weighing) score(c *column, variance float64) scored {
 // sum adds up the evidence at each scatter; the size is that of least squares
 // at the likeliest scatter.
 func (w *weighing) sum(hh, hy *[scatters]float64, variance float64) scored {
-	var logs [scatters]float64
-	best := 0
+	t, ok := w.terms(hh, variance)
+	if !ok {
+		return scored{log: math.Inf(-1)} // the readings can't show it
+	}
+	return t.sum(hh, hy)
+}
+
+// terms are what columns of the same <h,h> share.
+//
+//	log = base + gain <h,y>^2
+type terms struct{ base, gain [scatters]float64 }
+
+func (w *weighing) terms(hh *[scatters]float64, variance float64) (t terms, ok bool) {
 	for i := range w.grid {
 		g := &w.grid[i]
 		if hh[i] < 1e-9/g.s2 {
-			return scored{log: math.Inf(-1)} // the readings can't show it
+			return t, false
 		}
-		logs[i] = g.weight - 0.5*math.Log(1+variance*hh[i]) + 0.5*hy[i]*hy[i]/(hh[i]+1/variance)
+		t.base[i] = g.weight - 0.5*math.Log(1+variance*hh[i])
+		t.gain[i] = 0.5 / (hh[i] + 1/variance)
+	}
+	return t, true
+}
+
+func (t *terms) sum(hh, hy *[scatters]float64) scored {
+	var logs [scatters]float64
+	best := 0
+	for i := range logs {
+		logs[i] = t.base[i] + t.gain[i]*hy[i]*hy[i]
 		if logs[i] > logs[best] {
 			best = i
 		}
@@ -205,26 +226,44 @@ func logSum(logs []float64) float64 {
 	}
 	sum := 0.0
 	for _, l := range logs {
-		sum += math.Exp(l - top)
+		if l > top-40 { // the rest would not show in the last digit
+			sum += math.Exp(l - top)
+		}
 	}
 	return top + math.Log(sum)
 }
 
-// wilds scores each reading as the one that is wrong. Its column is 1 at the
-// reading alone.
+// wilds scores each reading as the one that is wrong, by as much as an edge is
+// misjudged or by a wrong digit. Its column is 1 at the reading alone, so that
+// readings of one event differ in <h,y> only.
 func (w *weighing) wilds(all []candidate, size, prior float64) []candidate {
-	var hh, hy [scatters]float64
-	for k := range w.data {
-		d := &w.data[k]
-		ev := &w.ev[d.ev]
+	edge, digit := size*size, typoSize*size*typoSize*size
+	for e := range w.ev {
+		ev := &w.ev[e]
+		var hh, hz, hy [scatters]float64
 		for i := range w.grid {
 			g := &w.grid[i]
-			rho, kappa, sumK := g.rho[d.ev], g.kappa[d.ev], g.sumK[ev.win]
-			hz := ev.sign*(1-rho*ev.n)/g.s2 - kappa*g.az[ev.win]/sumK
-			hh[i] = (1-rho)/g.s2 - kappa*kappa/sumK - hz*hz/g.zTotal
-			hy[i] = (d.y-rho*ev.sy)/g.s2 - kappa*g.ay[ev.win]/sumK - hz*g.yz/g.zTotal
+			rho, kappa, sumK := g.rho[e], g.kappa[e], g.sumK[ev.win]
+			hz[i] = ev.sign*(1-rho*ev.n)/g.s2 - kappa*g.az[ev.win]/sumK
+			hh[i] = (1-rho)/g.s2 - kappa*kappa/sumK - hz[i]*hz[i]/g.zTotal
 		}
-		all = append(all, candidate{oneWild, k, w.sum(&hh, &hy, size*size).plus(prior)})
+		small, ok := w.terms(&hh, edge)
+		large, _ := w.terms(&hh, digit)
+		if !ok {
+			continue // a single reading that nothing is held against
+		}
+		for k := range w.data {
+			d := &w.data[k]
+			if d.ev != e {
+				continue
+			}
+			for i := range w.grid {
+				g := &w.grid[i]
+				hy[i] = (d.y-g.rho[e]*ev.sy)/g.s2 - g.kappa[e]*g.ay[ev.win]/g.sumK[ev.win] - hz[i]*g.yz/g.zTotal
+			}
+			all = append(all, candidate{oneWild, k, small.sum(&hh, &hy).plus(prior)},
+				candidate{oneWild, k, large.sum(&hh, &hy).plus(prior)})
+		}
 	}
 	return all
 }

@@ -148,7 +148,6 @@ func (s *state) weigh() verdict {
 		all = w.onePairs(all, log(pairPrior/math.Max(1, float64(w.pairs))))
 	}
 	all = w.wilds(all, wildSizeOf(s.habit), log(wildPrior/float64(n)))
-	all = w.wilds(all, typoSize*wildSizeOf(s.habit), log(wildPrior/float64(n)))
 	return w.judge(all)
 }
 

@@ -145,7 +145,7 @@ func (s *state) stray(v *verdict) (verdict, bool) {
 // strays lists the repeats that lie far from the middle of their events: a look
 // that costs little before one that costs much. Far is 3.5 times the scatter as
 // the middle of all distances gives it, which a few strays don't widen (1.4826
-// times it for normal scatter).
+// times it for normal scatter), and no less than is spoken of at all, or two steps.
 func (s *state) strays() []int {
 	var off []float64
 	var at []int
@@ -166,7 +166,7 @@ func (s *state) strays() []int {
 	if len(off) == 0 {
 		return nil
 	}
-	far := 3.5 * math.Max(1.4826*median(off), stat.Resolution(s.step))
+	far := math.Max(3.5*1.4826*median(off), math.Max(s.leastWild(), 2*s.step))
 	var out []int
 	for i, d := range off {
 		if d > far {
