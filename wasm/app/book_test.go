@@ -115,6 +115,16 @@ func TestNewBuildOpensOnlyWhenTheDiskHasIt(t *testing.T) {
 	onlyBuild(t, p)
 }
 
+// The book shows a new build as soon as it is kept, without being read again.
+func TestNewBuildHasItsCardAtOnce(t *testing.T) {
+	p := newBook()
+	p.send(app.OpenDemo{})
+	p.next(true)
+	if cs := p.m.Book.Cards; len(cs) != 1 || !cs[0].Demo || cs[0].Readings == 0 || cs[0].Entries != len(p.disk.entries) {
+		t.Errorf("cards %+v", cs)
+	}
+}
+
 func TestGivenUpBuildCanBeBegunAnew(t *testing.T) {
 	p := newBook()
 	p.send(app.NewBuild{})

@@ -131,7 +131,8 @@ func TestFirstLookTakesTenTaps(t *testing.T) {
 }
 
 // downloaded waits for a file that the browser saves.
-func downloaded(t *testing.T, dir, pattern string) []byte {
+func (p *phone) downloaded(dir, pattern string) []byte {
+	t := p.t
 	t.Helper()
 	for range 200 {
 		names, _ := filepath.Glob(filepath.Join(dir, pattern))
@@ -142,7 +143,8 @@ func downloaded(t *testing.T, dir, pattern string) []byte {
 		}
 		time.Sleep(50 * time.Millisecond)
 	}
-	t.Fatalf("no file %s was saved within 10 s", pattern)
+	all, _ := filepath.Glob(filepath.Join(dir, "*"))
+	t.Fatalf("no file %s was saved within 10 s, only %v\n%s", pattern, all, p.Shows())
 	return nil
 }
 
@@ -156,17 +158,17 @@ func TestFilesGoOutAndComeIn(t *testing.T) {
 	a.WaitFor(`document.querySelector("[data-station=findings]")`, 10*time.Second)
 	said := a.says()
 	a.TapText("Build file")
-	file := downloaded(t, dir, "*.json")
+	file := a.downloaded(dir, "*.json")
 	if _, err := build.Decode(file); err != nil {
 		t.Fatalf("the build file: %v", err)
 	}
 	a.TapText("Readings as a table (CSV)")
-	if rows := bytes.Count(downloaded(t, dir, "*.csv"), []byte("\r\n")); rows < 20 {
+	if rows := bytes.Count(a.downloaded(dir, "*.csv"), []byte("\r\n")); rows < 20 {
 		t.Errorf("the table has %d rows", rows)
 	}
 	a.Tap(".strip .home")
 	a.Tap("#save-book")
-	whole := downloaded(t, dir, "*.book")
+	whole := a.downloaded(dir, "*.book")
 	entries, warning, err := book.DecodeBook(bytes.NewReader(whole))
 	if err != nil || warning != "" || len(entries) < 50 {
 		t.Fatalf("the book file: %d entries, %q, %v", len(entries), warning, err)

@@ -209,13 +209,6 @@ func (c *BookPage) Build(vgin *vugu.BuildIn) (vgout *vugu.BuildOut) {
 			{
 				vgparent := vgn
 				_ = vgparent
-				if c.View.AskKeep {
-					vgn = el(vgparent, "button\x1f\x1ftype\x1fbutton\x1fclass\x1fbutton small")
-					on(vgn, "click", func(event vugu.DOMEvent) {
-						c.persist()
-					})
-					text(vgn, "Ask the browser to keep them")
-				}
 				vgn = el(vgparent, "button\x1f\x1ftype\x1fbutton\x1fclass\x1fbutton small\x1fid\x1fsave-book")
 				on(vgn, "click", func(event vugu.DOMEvent) {
 					c.save()
@@ -228,6 +221,13 @@ func (c *BookPage) Build(vgin *vugu.BuildIn) (vgout *vugu.BuildOut) {
 				text(vgn, "Take a file in")
 				vgn = el(vgparent, "a\x1f\x1fclass\x1fbutton small\x1fhref\x1f/repair")
 				vgn.SetInnerHTML(vugu.HTML("Repair page"))
+				if c.View.AskKeep {
+					vgn = el(vgparent, "button\x1f\x1ftype\x1fbutton\x1fclass\x1fbutton small")
+					on(vgn, "click", func(event vugu.DOMEvent) {
+						c.persist()
+					})
+					text(vgn, "Ask the browser to keep them")
+				}
 			}
 		}
 	}
