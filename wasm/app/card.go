@@ -14,10 +14,21 @@ func CardOf(id string, entries []book.Entry) (book.Card, error) {
 	return card, nil
 }
 
-// cardWith is the card of the build in hand as it will be when items are kept;
-// nil for items of a build that is not open, which storage makes itself.
+// cardWith is the card of the build in hand, or of a new one, as it will be
+// when items are kept; nil for items of another build, whose card storage makes
+// itself.
 func (m *Model) cardWith(items []book.Item, in Input) *book.Card {
-	if m.Open == nil || items[0].Build != m.Open.ID {
+	id := items[0].Build
+	switch {
+	case m.Open != nil && id == m.Open.ID:
+	case m.card(id) == nil:
+		entries := entriesOf(items, m.Device, book.Clock{MS: in.NowMS})
+		card, err := CardOf(id, entries)
+		if err != nil {
+			return nil
+		}
+		return &card
+	default:
 		return nil
 	}
 	card, err := CardOf(m.Open.ID, m.entriesWith(items, in.NowMS))
@@ -30,12 +41,17 @@ func (m *Model) cardWith(items []book.Item, in Input) *book.Card {
 // entriesWith are the entries of the open build and those that the items will
 // be once they are kept.
 func (m *Model) entriesWith(items []book.Item, nowMS int64) []book.Entry {
-	entries := slices.Clone(m.Open.Entries)
 	clock := book.Clock{MS: max(nowMS, m.Open.Fold.TouchedMS)}
+	return append(slices.Clone(m.Open.Entries), entriesOf(items, m.Device, clock)...)
+}
+
+// entriesOf stands in for the entries that storage will make of items.
+func entriesOf(items []book.Item, device string, clock book.Clock) []book.Entry {
+	var entries []book.Entry
 	for i, it := range items {
 		clock.Ctr++
 		entries = append(entries, book.Entry{
-			ID: it.ID, Device: m.Device, Seq: 1<<40 + uint64(i), Clock: clock, Build: it.Build, Kind: it.Kind, Body: it.Body,
+			ID: it.ID, Device: device, Seq: 1<<40 + uint64(i), Clock: clock, Build: it.Build, Kind: it.Kind, Body: it.Body,
 		})
 	}
 	return entries
