@@ -33,17 +33,47 @@ type connection struct {
 
 // database opens connections and runs transactions on them.
 type database struct {
-	opening sync.Mutex
+	mu      sync.Mutex // never held while something is waited for
 	c       *connection
+	opening *opening // in hand; nil when there is none
+}
+
+// opening is one attempt to open; whoever needs a connection meanwhile waits
+// for its outcome.
+type opening struct {
+	done chan struct{}
+	c    *connection
+	err  error
 }
 
 // connected returns the open connection, or opens one.
 func (d *database) connected() (*connection, error) {
-	d.opening.Lock()
-	defer d.opening.Unlock()
+	d.mu.Lock()
 	if d.c != nil && !d.c.lost {
+		defer d.mu.Unlock()
 		return d.c, nil
 	}
+	o := d.opening
+	if o != nil {
+		d.mu.Unlock()
+		<-o.done
+		return o.c, o.err
+	}
+	o = &opening{done: make(chan struct{})}
+	d.opening = o
+	d.mu.Unlock()
+
+	o.c, o.err = open()
+	d.mu.Lock()
+	defer d.mu.Unlock()
+	d.opening = nil
+	d.forget()
+	d.c = o.c
+	close(o.done)
+	return o.c, o.err
+}
+
+func open() (*connection, error) {
 	db, err := openDatabase()
 	if err != nil {
 		return nil, err
@@ -51,16 +81,23 @@ func (d *database) connected() (*connection, error) {
 	c := &connection{db: db}
 	c.own.on(db, "close", func(js.Value) { c.lost = true })
 	c.own.on(db, "versionchange", func(js.Value) { c.close() })
-	d.c = c
 	return c, nil
 }
 
 // drop closes a connection that failed, so that the next use opens a new one.
 func (d *database) drop(c *connection) {
 	c.close()
-	d.opening.Lock()
-	defer d.opening.Unlock()
+	d.mu.Lock()
+	defer d.mu.Unlock()
 	if d.c == c {
+		d.forget()
+	}
+}
+
+// forget gives the listeners of a connection up that is closed.
+func (d *database) forget() {
+	if d.c != nil {
+		d.c.own.release()
 		d.c = nil
 	}
 }

@@ -4,13 +4,32 @@ package browser
 
 import (
 	"syscall/js"
+	"time"
 
 	"portwright/wasm/app"
 )
 
+// quotaPatience bounds the wait for numbers that are only shown.
+const quotaPatience = 2 * time.Second
+
 // storageOf asks the browser what it keeps and how much it would.
-func storageOf(entries int) app.Storage {
-	s := app.Storage{Entries: entries}
+func storageOf() app.Storage {
+	got := make(chan app.Storage, 1)
+	go func() {
+		defer crashed()
+		got <- askStorage()
+	}()
+	patience := time.NewTimer(quotaPatience)
+	defer patience.Stop()
+	select {
+	case s := <-got:
+		return s
+	case <-patience.C:
+		return app.Storage{}
+	}
+}
+
+func askStorage() (s app.Storage) {
 	manager := global.Get("navigator").Get("storage")
 	if !callable(manager, "persisted") {
 		return s
@@ -33,6 +52,9 @@ func (r *Runner) askPersist() {
 	if callable(manager, "persist") {
 		_, _ = await(manager.Call("persist")) // persisted, asked below, tells the outcome
 	}
-	h, _ := r.store.Head()
-	r.put(app.PersistAnswer{Storage: storageOf(h.Entries)})
+	s := storageOf()
+	if h, err := r.store.Head(); err == nil {
+		s.Entries = h.Entries
+	}
+	r.put(app.PersistAnswer{Storage: s})
 }

@@ -33,6 +33,7 @@ func NewRunner(put func(app.Msg), cardOf CardOf) *Runner {
 	r.drafts = newLatest(func(_ string, d draft) { _ = r.store.KeepDraft(d) })
 	r.tabs = newTabs(put)
 	r.listen()
+	r.start(func() { _ = r.store.Open() }) // by the first use it is there
 	return r
 }
 
@@ -41,19 +42,22 @@ func NewRunner(put func(app.Msg), cardOf CardOf) *Runner {
 func (r *Runner) Run(e app.Effect) {
 	switch e := e.(type) {
 	case app.LoadBook:
-		r.jobs.add(r.loadBook)
+		r.start(func() {
+			room := storageOf() // asked first: no write waits for the answer
+			r.job(func() { r.loadBook(room) })
+		})
 	case app.LoadBuild:
 		r.start(func() { r.loadBuild(e.Build) })
 	case app.Append:
 		r.append(e)
 	case app.Forget:
-		r.jobs.add(func() { r.aside.forget(e.IDs) })
+		r.job(func() { r.aside.forget(e.IDs) })
 	case app.MergeEntries:
-		r.jobs.add(func() { r.merge(e) })
+		r.job(func() { r.merge(e) })
 	case app.SaveDraft:
 		r.drafts.set(e.Build, draft{build: e.Build, text: e.Draft})
 	case app.SaveSettings:
-		r.jobs.add(func() { r.saveSettings(e.Settings) })
+		r.job(func() { _ = r.store.KeepSettings(e.Settings) })
 	case app.SaveFile:
 		r.start(func() { saveFile(e.Name, e.MIME, e.Data) })
 	case app.ExportBook:
@@ -99,6 +103,14 @@ func (r *Runner) start(f func()) {
 	}()
 }
 
+// job runs f after all earlier jobs.
+func (r *Runner) job(f func()) {
+	r.jobs.add(func() {
+		defer crashed()
+		f()
+	})
+}
+
 func (r *Runner) after(e app.After) {
 	r.start(func() {
 		time.Sleep(time.Duration(e.MS) * time.Millisecond)
@@ -117,10 +129,7 @@ func (r *Runner) append(e app.Append) {
 		}
 	}
 	w := write{items: items, card: e.Card}
-	r.jobs.add(func() {
-		defer crashed()
-		r.keep(e.Token, w)
-	})
+	r.job(func() { r.keep(e.Token, w) })
 }
 
 // keep writes and answers.
@@ -148,9 +157,8 @@ func (r *Runner) written(builds []string, h head) {
 	r.aside.mark(marker{Device: h.Device, Entries: h.Entries})
 }
 
-func (r *Runner) loadBook() {
-	defer crashed()
-	var msg app.BookLoaded
+func (r *Runner) loadBook(room app.Storage) {
+	msg := app.BookLoaded{Storage: room}
 	var left *app.NotKept
 	err := r.store.Open()
 	if err == nil {
@@ -158,7 +166,7 @@ func (r *Runner) loadBook() {
 		var l loaded
 		l, err = r.store.LoadBook()
 		msg.Device, msg.Cards, msg.Settings = l.head.Device, l.cards, l.settings
-		msg.Storage = storageOf(l.head.Entries)
+		msg.Storage.Entries = l.head.Entries
 	}
 	switch m := r.aside.marked(); {
 	case err != nil:
@@ -197,7 +205,6 @@ func (r *Runner) loadBuild(build string) {
 }
 
 func (r *Runner) merge(e app.MergeEntries) {
-	defer crashed()
 	t, h, err := r.store.Merge(e.Entries, e.Cards)
 	msg := app.Merged{New: t.fresh, Known: t.known, Differ: t.differ}
 	if err != nil {
@@ -207,11 +214,6 @@ func (r *Runner) merge(e app.MergeEntries) {
 		r.written(buildsOf(e.Entries), h)
 	}
 	r.put(msg)
-}
-
-func (r *Runner) saveSettings(set app.Settings) {
-	defer crashed()
-	_ = r.store.KeepSettings(set)
 }
 
 // buildsOf lists the builds of entries, each once.

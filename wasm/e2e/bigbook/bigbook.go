@@ -137,7 +137,6 @@ const fill = `(async (store, rows) => {
       e.createIndex("build", "build");
       e.createIndex("id", "id", {unique: true});
       for (const s of ["meta", "cards", "drafts"]) r.result.createObjectStore(s);
-      r.transaction.objectStore("meta").put({device: "0190eeee-0000-7000-8000-000000000000", seq: 0, ms: 0, ctr: 0, entries: 0}, "head");
     };
     r.onsuccess = () => ok(r.result);
     r.onerror = () => no(r.error);
@@ -150,7 +149,7 @@ const fill = `(async (store, rows) => {
       t.onabort = () => no(t.error);
       for (const {key, value} of rows) t.objectStore(store).put(value, key);
       if (store === "entries") t.objectStore("meta").get("head").onsuccess = e => {
-        const head = e.target.result;
+        const head = e.target.result || {device: "0190eeee-0000-7000-8000-000000000000", seq: 0, ms: 0, ctr: 0, entries: 0};
         head.entries += rows.length;
         t.objectStore("meta").put(head, "head");
       };
