@@ -52,6 +52,8 @@ type Open struct {
 	Results *findings.Result // nil when findings refused; Err says why
 	Err     string
 	Pass    string // ID of the pass in hand
+	Done    []Deed // what can be taken back in it, latest last; see deeds
+	Undone  []Deed // what was taken back and can be put back, latest last
 }
 
 // FreshState says whether a new version waits.

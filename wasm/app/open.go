@@ -175,6 +175,7 @@ func (m *Model) tallyPass() {
 		}
 	}
 	m.Open.Tally = tallyOf(&m.Open.Fold, m.Open.Pass)
+	m.Open.Done, m.Open.Undone = m.deeds()
 }
 
 // headsOf names the values of a field that are in force: the one on screen,

@@ -15,12 +15,12 @@ type Deed struct {
 	Reason string // of a strike
 }
 
-// Deeds follow from this device's own entries in the pass in hand alone, so that they are the same
+// deeds follow from this device's own entries in the pass in hand alone, so that they are the same
 // after a kill: what can be taken back, and what was taken back and can be put
 // back, latest last. A strike with reason "taken back" of the latest reading
 // takes it back; an unstrike after that puts it back; everything new that is
 // done forgets what was taken back.
-func (m *Model) Deeds() (done, undone []Deed) {
+func (m *Model) deeds() (done, undone []Deed) {
 	var own []book.Entry
 	for _, e := range m.Open.Entries {
 		if e.Device == m.Device {
@@ -98,8 +98,7 @@ func lastDeed(ds []Deed) Deed {
 
 // takeBack undoes the latest deed and asks its question again.
 func (m *Model) takeBack(in Input) []Effect {
-	done, _ := m.Deeds()
-	d := lastDeed(done)
+	d := lastDeed(m.Open.Done)
 	if d.Kind == "" || m.doubleUndo(in) {
 		return nil
 	}
@@ -114,8 +113,7 @@ func (m *Model) takeBack(in Input) []Effect {
 
 // putBack undoes the latest takeBack.
 func (m *Model) putBack(in Input) []Effect {
-	_, undone := m.Deeds()
-	d := lastDeed(undone)
+	d := lastDeed(m.Open.Undone)
 	if d.Kind == "" || m.doubleUndo(in) {
 		return nil
 	}

@@ -16,10 +16,14 @@ func (c *BenchDial) Build(vgin *vugu.BuildIn) (vgout *vugu.BuildOut) {
 		_ = vgparent
 		vgn = el(vgparent, "circle\x1fsvg\x1fclass\x1fface\x1fcx\x1f50\x1fcy\x1f50\x1fr\x1f46")
 		vgn.SetInnerHTML(vugu.HTML(""))
-		vgn = el(vgparent, "path\x1fsvg\x1fclass\x1fminor")
-		vgn.AddAttrInterface("d", c.View.Minor)
-		vgn = el(vgparent, "path\x1fsvg\x1fclass\x1fmajor")
-		vgn.AddAttrInterface("d", c.View.Major)
+		vgn = el(vgparent, "g\x1fsvg")
+		vgn.AddAttrInterface("transform", c.View.Turn)
+		{
+			vgparent := vgn
+			_ = vgparent
+			vgn = el(vgparent, "path\x1fsvg\x1fclass\x1fminor\x1fd\x1fM58 4.7L57.3 8.6M65.7 6.8L64.4 10.5M79.6 14.8L77 17.8M85.2 20.4L82.2 23M93.2 34.3L89.5 35.6M95.3 42L91.4 42.7M95.3 58L91.4 57.3M93.2 65.7L89.5 64.4M85.2 79.6L82.2 77M79.6 85.2L77 82.2M65.7 93.2L64.4 89.5M58 95.3L57.3 91.4M42 95.3L42.7 91.4M34.3 93.2L35.6 89.5M20.4 85.2L23 82.2M14.8 79.6L17.8 77M6.8 65.7L10.5 64.4M4.7 58L8.6 57.3M4.7 42L8.6 42.7M6.8 34.3L10.5 35.6M14.8 20.4L17.8 23M20.4 14.8L23 17.8M34.3 6.8L35.6 10.5M42 4.7L42.7 8.6")
+			vgn = el(vgparent, "path\x1fsvg\x1fclass\x1fmajor\x1fd\x1fM50 4L50 11M73 10.2L69.5 16.2M89.8 27L83.8 30.5M96 50L89 50M89.8 73L83.8 69.5M73 89.8L69.5 83.8M50 96L50 89M27 89.8L30.5 83.8M10.2 73L16.2 69.5M4 50L11 50M10.2 27L16.2 30.5M27 10.2L30.5 16.2")
+		}
 		vgn = el(vgparent, "path\x1fsvg\x1fclass\x1fturn")
 		vgn.AddAttrInterface("d", c.View.Arrow)
 		vgn = el(vgparent, "path\x1fsvg\x1fclass\x1fpointer\x1fd\x1fM50 14L45 -1L55 -1Z")

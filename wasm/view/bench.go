@@ -207,8 +207,7 @@ func valueOf(m *app.Model) BenchValue {
 			v.Method = "near BDC"
 		}
 	}
-	done, _ := m.Deeds()
-	v.CanUndo = len(done) > 0
+	v.CanUndo = len(m.Open.Done) > 0
 	return v
 }
 
@@ -233,7 +232,7 @@ func tapeOf(m *app.Model, q app.Question) BenchTape {
 	chips := chipsOf(m, q.Step)
 	t := BenchTape{Chips: chips}
 	most := tapeMost
-	if _, undone := m.Deeds(); len(undone) > 0 {
+	if len(m.Open.Undone) > 0 {
 		t.Offer = &Button{Words: "put it back", Msg: app.PutBack{}}
 		most--
 	}

@@ -3,7 +3,6 @@ package view
 import (
 	"math"
 	"strconv"
-	"strings"
 
 	"portwright/engine/build"
 	"portwright/engine/draw"
@@ -15,11 +14,11 @@ import (
 // the value in hand stands under the pointer at the top. All in a square of
 // 100 units with its middle at 50, 50.
 type Dial struct {
-	Minor, Major string // path data of the ticks
-	Arrow        string // path data: the way the wheel turns past the pointer
-	Marks        []DialMark
-	Under        string // number under the pointer, "" when nothing is typed
-	Label        string // for a screen reader
+	Turn  string // transform of the ticks
+	Arrow string // path data: the way the wheel turns past the pointer
+	Marks []DialMark
+	Under string // number under the pointer, "" when nothing is typed
+	Label string // for a screen reader
 }
 
 // DialMark is a number on the face.
@@ -39,17 +38,7 @@ func dialOf(m *app.Model, q app.Question) *Dial {
 		d.Under = m.Bench.Text
 		d.Label = "wheel with " + m.Bench.Text + " under the pointer"
 	}
-	var minor, major strings.Builder
-	for a := 0; a < 360; a += 10 {
-		out, in, path := 46.0, 42.0, &minor
-		if a%30 == 0 {
-			in, path = 39, &major
-		}
-		x1, y1 := dialPoint(float64(a)-face, out)
-		x2, y2 := dialPoint(float64(a)-face, in)
-		path.WriteString("M" + coord(x1) + " " + coord(y1) + "L" + coord(x2) + " " + coord(y2))
-	}
-	d.Minor, d.Major = minor.String(), major.String()
+	d.Turn = "rotate(" + coord(-face) + " 50 50)"
 	for a := 0; a < 360; a += 90 {
 		turned := float64(a) - face
 		if typed && math.Abs(unit.Signed(turned)) < 45 { // the number under the pointer stands there

@@ -76,11 +76,10 @@ func benchListOf(m *app.Model) BenchList {
 	for _, t := range []struct{ theme, words string }{{"", "As the device"}, {"day", "Day"}, {"shed", "Shed"}} {
 		l.Themes = append(l.Themes, Button{t.words, app.SetTheme{Theme: t.theme}, m.Settings.Theme == t.theme})
 	}
-	done, undone := m.Deeds()
-	if len(done) > 0 {
+	if len(m.Open.Done) > 0 {
 		l.Undo = append(l.Undo, Button{Words: "Take back the last", Msg: app.TakeBack{}})
 	}
-	if len(undone) > 0 {
+	if len(m.Open.Undone) > 0 {
 		l.Undo = append(l.Undo, Button{Words: "Put it back", Msg: app.PutBack{}})
 	}
 	return l
