@@ -143,7 +143,7 @@ func (p *phone) run(f app.Effect) {
 		p.disk.settings = f.Settings
 	case app.GoTo:
 		p.hash = f.Hash
-		later(func() app.Msg { return app.Navigated{Hash: f.Hash} })
+		later(func() app.Msg { return app.Navigated(f) })
 	}
 }
 

@@ -66,7 +66,7 @@ func (m *Model) updateCore(msg Msg, in Input) ([]Effect, bool) {
 	case TakeNewVersion:
 		return []Effect{TakeUpdate{}}, true
 	case Go:
-		return []Effect{GoTo{msg.Hash}}, true
+		return []Effect{GoTo(msg)}, true
 	}
 	return nil, false
 }
