@@ -24,6 +24,7 @@ type BookState struct {
 	Incoming Incoming
 	Opening  string // token of the write after which a new build is opened
 	opens    string // address it is opened at
+	said     string // what to say then
 }
 
 // PageSize is how many cards are on a page.
@@ -211,12 +212,12 @@ func (m *Model) newBuild(firstLook bool, in Input) []Effect {
 func (m *Model) bringIn(b *build.Build, station Station, in Input) []Effect {
 	items, err := book.ItemsOf(b, m.freshIDs(in))
 	if err != nil {
-		m.Book.Incoming = Incoming{Faults: faultsOf(err)}
+		m.Book.Incoming = Incoming{Name: m.Book.Incoming.Name, Faults: faultsOf(err)}
 		return nil
 	}
 	fx := m.write(in, items...)
 	m.Book.Opening = items[len(items)-1].ID
-	m.Book.opens = Route{Station: station, Build: b.ID}.Hash()
+	m.Book.opens = Route{Station: station, Build: items[0].Build}.Hash() // an ID that is no UUID was replaced
 	return fx
 }
 
@@ -260,6 +261,10 @@ func (m *Model) bookWritten(w Write) []Effect {
 		return nil
 	}
 	m.Book.Opening = ""
+	if m.Book.said != "" {
+		m.Book.Incoming = Incoming{Name: m.Book.Incoming.Name, Said: m.Book.said}
+		m.Notice, m.Book.said = m.Book.said, ""
+	}
 	return []Effect{GoTo{Hash: m.Book.opens}}
 }
 

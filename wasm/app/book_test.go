@@ -262,6 +262,26 @@ func TestBuildFileRoundTrip(t *testing.T) {
 	}
 }
 
+// A file written by hand may carry any id, or none: the build gets one of its
+// own and is opened.
+func TestFileWrittenByHandIsOpened(t *testing.T) {
+	for _, id := range []string{`"id":"my saw",`, ""} {
+		p := newBook()
+		p.send(app.FilePicked{Name: "hand.json", Data: []byte(`{"format":"portwright-build","version":1,` + id + `"name":"By hand",
+			"windows":[{"name":"exhaust","kind":"exhaust"}],"passes":[{"name":"p","readings":[{"window":"exhaust","event":"opens","value":100}]}]}`)})
+		if p.m.Notice != "" {
+			t.Error("said before the disk had it")
+		}
+		p.settle()
+		if p.m.Open == nil || p.m.Open.Build.Name != "By hand" || len(p.m.Open.ID) != 36 {
+			t.Fatalf("open: %+v", p.m.Open)
+		}
+		if !strings.Contains(p.m.Notice, "By hand came in: 1 pass, 1 reading") {
+			t.Errorf("said %q", p.m.Notice)
+		}
+	}
+}
+
 func TestKnownBuildFileIsOfferedAsACopy(t *testing.T) {
 	p := newBook()
 	p.send(app.OpenDemo{})

@@ -136,7 +136,6 @@ func (m *Model) decide(msg Decide, in Input) []Effect {
 		}
 		for _, v := range append([]book.Value{c.Used}, c.Others...) {
 			if v.Entry == msg.Head {
-				m.Notice = "Decided."
 				return m.write(in, m.setItem(in.ID(1), c.Path, v.Value))
 			}
 		}

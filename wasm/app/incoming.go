@@ -123,11 +123,10 @@ func (m *Model) takeNew(b *build.Build, in Input) []Effect {
 	}
 	name := m.Book.Incoming.Name
 	fx := m.bringIn(b, AtFindings, in)
-	if len(m.Book.Incoming.Faults) > 0 {
-		return fx
+	if m.Book.Opening != "" {
+		m.Book.Incoming = Incoming{Name: name, Reading: true}
+		m.Book.said = broughtIn(b)
 	}
-	m.Book.Incoming = Incoming{Name: name, Said: broughtIn(b)}
-	m.Notice = broughtIn(b)
 	return fx
 }
 
@@ -136,7 +135,15 @@ func broughtIn(b *build.Build) string {
 	for _, p := range b.Passes {
 		readings += len(p.Readings) + len(p.Stops)
 	}
-	return "Build " + b.Name + " came in: " + strconv.Itoa(len(b.Passes)) + " passes, " + strconv.Itoa(readings) + " readings and stop checks."
+	return "Build " + b.Name + " came in: " + some(len(b.Passes), "pass", "passes") + ", " +
+		some(readings, "reading or stop check", "readings and stop checks") + "."
+}
+
+func some(n int, one, many string) string {
+	if n == 1 {
+		return "1 " + one
+	}
+	return strconv.Itoa(n) + " " + many
 }
 
 // takeCopy gives the build of the file an identity of its own.

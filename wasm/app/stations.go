@@ -23,7 +23,7 @@ func (m *Model) unwritten(w Write) {
 			m.Findings.Sending = ""
 		}
 		if m.Book.Opening == it.ID {
-			m.Book.Opening = ""
+			m.Book.Opening, m.Book.said, m.Book.Incoming = "", "", Incoming{}
 		}
 	}
 }

@@ -169,7 +169,7 @@ func (c *BookPage) Build(vgin *vugu.BuildIn) (vgout *vugu.BuildOut) {
 					on(vgn, "click", func(event vugu.DOMEvent) {
 						c.turn(-1)
 					})
-					text(vgn, "Earlier page")
+					text(vgn, "Page before")
 					vgn = el(vgparent, "span\x1f")
 					vgn.SetInnerHTML(c.View.Page)
 					vgn = el(vgparent, "button\x1f\x1ftype\x1fbutton\x1fclass\x1fbutton small")
@@ -177,7 +177,7 @@ func (c *BookPage) Build(vgin *vugu.BuildIn) (vgout *vugu.BuildOut) {
 					on(vgn, "click", func(event vugu.DOMEvent) {
 						c.turn(+1)
 					})
-					text(vgn, "Next page")
+					text(vgn, "Page after")
 				}
 			}
 			if c.View.AwayLink != "" {

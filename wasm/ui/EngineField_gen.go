@@ -75,6 +75,10 @@ func (c *EngineField) Build(vgin *vugu.BuildIn) (vgout *vugu.BuildOut) {
 				}
 			}
 		}
+		if len(c.View.Options) > 0 && c.View.Doubt != "" {
+			vgn = el(vgparent, "p\x1f\x1fclass\x1fdoubted")
+			vgn.SetInnerHTML(c.View.Doubt)
+		}
 		if len(c.View.Options) == 0 {
 			{
 				vgcomp := instance[EngineEntry](vgin, 0xF1D0BAB41E108DB9, vgiterkey)

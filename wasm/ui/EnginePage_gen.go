@@ -36,9 +36,14 @@ func (c *EnginePage) Build(vgin *vugu.BuildIn) (vgout *vugu.BuildOut) {
 				{
 					vgparent := vgn
 					_ = vgparent
-					text(vgparent, "Give the next one: ")
 					vgn = el(vgparent, "span\x1f")
-					vgn.SetInnerHTML(c.View.NextName)
+					{
+						vgparent := vgn
+						_ = vgparent
+						text(vgparent, "Give the next one: ")
+						vgn = el(vgparent, "span\x1f")
+						vgn.SetInnerHTML(c.View.NextName)
+					}
 				}
 			}
 			if len(c.View.Faults) > 0 {

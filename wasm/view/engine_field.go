@@ -72,6 +72,7 @@ func fieldOf(m *app.Model, values app.Values, groups []app.FieldGroup) *FieldVie
 		v.Unit = strings.TrimSpace(numberUnit(spec.Path))
 	case app.FieldChoice:
 		v.Options = optionsOf(values, spec)
+		v.Doubt = otherMeaning(m.Open.Build, spec.Path)
 	}
 	for _, fault := range f.Faults {
 		v.Faults = append(v.Faults, faultSentence(spec, fault))
@@ -129,6 +130,21 @@ func optionsOf(values app.Values, spec app.FieldSpec) []Choice {
 		out = append(out, Choice{Value: o, Words: words, Note: note, Here: o == now})
 	}
 	return out
+}
+
+// otherMeaning says how many readings a choice about wheel or habit gives
+// another meaning.
+func otherMeaning(b *build.Build, path string) string {
+	n := 0
+	for _, p := range b.Passes {
+		if strings.HasPrefix(path, "wheel.") || path == "passes/"+p.ID+".habit" {
+			n += len(p.Readings)
+		}
+	}
+	if n == 0 {
+		return ""
+	}
+	return counted(n, "reading") + " were taken as it is chosen now. Another choice gives them another meaning; the numbers stay as they were read."
 }
 
 // faultSentence says at the field what would be right; a fault of another
