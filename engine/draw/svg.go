@@ -89,14 +89,8 @@ func num(v float64) string {
 	return strconv.FormatFloat(r, 'f', -1, 64)
 }
 
-// degrees writes an angle to a tenth.
-func degrees(v float64) string {
-	r := math.Round(v*10) / 10
-	if r == 0 {
-		r = 0
-	}
-	return strconv.FormatFloat(r, 'f', 1, 64) + "°"
-}
+// degrees writes an angle to a tenth, rounded as everywhere else.
+func degrees(v float64) string { return unit.Fixed(v, 1) + "°" }
 
 // escape makes text safe inside an element or a double-quoted attribute;
 // characters that XML forbids are dropped.
