@@ -165,7 +165,13 @@ func passRows(r *findings.Result, here *findings.PassResult) []PassRow {
 		if p.BlowdownDeg != nil {
 			row.Blowdown = figDeg(p.BlowdownDeg, nil).Value
 		}
-		if n := len(p.Problems); n > 0 {
+		n := 0
+		for _, pr := range p.Problems {
+			if !mild(pr) {
+				n++
+			}
+		}
+		if n > 0 {
 			row.Found = counted(n, "problem")
 		}
 		out = append(out, row)

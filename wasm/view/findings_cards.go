@@ -16,7 +16,7 @@ func problemCards(p *findings.PassResult) []ProblemCard {
 		if c.Title == "" {
 			c.Title = strings.ReplaceAll(pr.Code, "_", " ")
 		}
-		c.Mild = pr.Code == findings.CodeSymmetryAssumed || pr.Code == findings.CodeGeometryUnknown
+		c.Mild = mild(pr)
 		if pr.Remedy != nil {
 			c.Action = pr.Action
 			if c.Action == "" {
@@ -26,6 +26,11 @@ func problemCards(p *findings.PassResult) []ProblemCard {
 		out = append(out, c)
 	}
 	return out
+}
+
+// mild problems are no faults: something was assumed, and that is said.
+func mild(p findings.Problem) bool {
+	return p.Code == findings.CodeSymmetryAssumed || p.Code == findings.CodeGeometryUnknown
 }
 
 // evidence lists the numbers behind a finding by name. A number and its 95 %
