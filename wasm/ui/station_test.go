@@ -78,6 +78,17 @@ func otherStroke() book.Entry {
 		Clock: book.Clock{MS: 1_790_000_060_000}, Build: demoID, Kind: book.KindSet, Body: body}
 }
 
+// twoPasses is an invented twin, its first cylinder read twice.
+const twoPasses = `{"format":"portwright-build","version":1,"name":"Twin","engine":{"cylinders":2,"stroke_mm":40,"rod_mm":75},
+ "windows":[{"name":"exhaust","kind":"exhaust"},{"name":"transfer","kind":"transfer"}],
+ "passes":[{"name":"as received","cylinder":1,"stops":[{"when":"before","near":"tdc","readings":[338,22]}],"readings":[
+  {"window":"exhaust","event":"opens","value":95},{"window":"exhaust","event":"opens","value":95.5},{"window":"exhaust","event":"closes","value":265},
+  {"window":"transfer","event":"opens","value":118},{"window":"transfer","event":"opens","value":118}]},
+ {"name":"as received","cylinder":2,"readings":[{"window":"exhaust","event":"opens","value":96.5},{"window":"transfer","event":"opens","value":118.5}]},
+ {"name":"after base cut","cylinder":1,"stops":[{"when":"before","near":"tdc","readings":[338,22]}],"readings":[
+  {"window":"exhaust","event":"opens","value":98},{"window":"exhaust","event":"opens","value":98.5},{"window":"exhaust","event":"closes","value":262},
+  {"window":"transfer","event":"opens","value":121.5},{"window":"transfer","event":"opens","value":122}]}]}`
+
 func cards(n int) []book.Card {
 	var out []book.Card
 	for i := range n {
@@ -106,6 +117,7 @@ func stationPages(t *testing.T) map[string]*desk {
 		"findings_demo":    newStation(t, demo.Build(), app.AtFindings, ""),
 		"findings_slipped": newStation(t, caseFile(t, "slipped_wheel"), app.AtFindings, ""),
 		"findings_applied": newStation(t, caseFile(t, "slipped_wheel"), app.AtFindings, ""),
+		"findings_passes":  newStation(t, []byte(twoPasses), app.AtFindings, ""),
 		"findings_depths":  newStation(t, caseFile(t, "depths_48cc"), app.AtFindings, ""),
 		"findings_none":    newStation(t, []byte(`{"format":"portwright-build","version":1,"name":"Bare"}`), app.AtFindings, ""),
 	}
