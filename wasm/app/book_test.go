@@ -115,6 +115,24 @@ func TestNewBuildOpensOnlyWhenTheDiskHasIt(t *testing.T) {
 	onlyBuild(t, p)
 }
 
+// A new build waits for its own write, not for another one's.
+func TestNewBuildWaitsForItsOwnWrite(t *testing.T) {
+	p := newBench()
+	p.send(app.Navigated{Hash: ""})
+	p.settle()
+	p.send(app.BuildTask{Kind: app.TaskState, Build: buildID, State: app.StateFinished})
+	p.next(true) // the build is read, its state on its way
+	p.send(app.NewBuild{})
+	p.next(true) // the state is kept
+	if p.m.Station != app.AtBook || p.m.Book.Opening == "" {
+		t.Fatalf("at %s", p.m.Station)
+	}
+	p.settle()
+	if p.m.Station != app.AtEngine {
+		t.Fatalf("at %s", p.m.Station)
+	}
+}
+
 // The book shows a new build as soon as it is kept, without being read again.
 func TestNewBuildHasItsCardAtOnce(t *testing.T) {
 	p := newBook()
@@ -204,6 +222,11 @@ func TestCopyTakesTheEngineAndNoReading(t *testing.T) {
 	}
 	if len(to.Windows) != len(from.Windows) || to.Windows[1].Name != from.Windows[1].Name {
 		t.Errorf("windows %+v", to.Windows)
+	}
+	for i, w := range to.Windows {
+		if w.ID == from.Windows[i].ID {
+			t.Errorf("window %s has the ID of the original's", w.Name)
+		}
 	}
 	if len(to.Passes) != 0 || to.Demo {
 		t.Errorf("passes %+v, demo %v", to.Passes, to.Demo)
