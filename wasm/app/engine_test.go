@@ -259,6 +259,14 @@ func TestHalfTypedOutlivesAKillDuringTheWrite(t *testing.T) {
 }
 
 func TestConflictShowsBothAndOneTapDecides(t *testing.T) {
+	for _, want := range []float64{32, 32.5} {
+		decideFor(t, want)
+	}
+}
+
+// decideFor settles a conflict between 32, which is later, and 32.5.
+func decideFor(t *testing.T, want float64) {
+	t.Helper()
 	p := newBench()
 	p.gives("engine.stroke_mm", "32.5", "")
 	other, err := book.SetItem("00000000-0000-7000-8000-0000000000c1", buildID, "engine.stroke_mm", json.RawMessage("32"))
@@ -273,9 +281,13 @@ func TestConflictShowsBothAndOneTapDecides(t *testing.T) {
 	if len(cs) != 1 || len(cs[0].Others) != 1 || mm(t, p.m.Open.Build.Engine.Stroke) != 32 {
 		t.Fatalf("conflicts %+v", cs)
 	}
-	p.send(app.Decide{Path: cs[0].Path, Head: cs[0].Others[0].Entry})
+	head := cs[0].Used.Entry
+	if want == 32.5 {
+		head = cs[0].Others[0].Entry
+	}
+	p.send(app.Decide{Path: cs[0].Path, Head: head})
 	p.settle()
-	if len(p.m.Open.Fold.Conflicts) != 0 || mm(t, p.m.Open.Build.Engine.Stroke) != 32.5 {
+	if len(p.m.Open.Fold.Conflicts) != 0 || mm(t, p.m.Open.Build.Engine.Stroke) != want {
 		t.Errorf("after deciding: %+v, stroke %v", p.m.Open.Fold.Conflicts, p.m.Open.Build.Engine.Stroke)
 	}
 }
