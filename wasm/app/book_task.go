@@ -11,7 +11,7 @@ func (m *Model) buildTask(msg BuildTask, in Input) []Effect {
 	if m.Book.Task.Kind != TaskNone || m.card(msg.Build) == nil || m.Book.Opening != "" {
 		return nil
 	}
-	m.Book.Task = Task{Kind: msg.Kind, Build: msg.Build, State: msg.State}
+	m.Book.Task = Task(msg)
 	return []Effect{LoadBuild{Build: msg.Build}}
 }
 
