@@ -16,8 +16,10 @@ import (
 // has the id's length, so that the id can be put in its place.
 const unstamped = "UNSTAMPED-BUILD."
 
-// Compile compiles the app's package for the browser. The result has no build
-// id yet, since the id is made of it; Build puts it in.
+// Compile compiles the app's package for the browser, small before fast: no
+// function is copied into its callers (-l), and what a phone has no use for is
+// left out (slim). The result has no build id yet, since the id is made of it;
+// Build puts it in.
 func Compile(root, main string) ([]byte, error) {
 	dir, err := os.MkdirTemp("", "portwright-pack-")
 	if err != nil {
@@ -25,13 +27,17 @@ func Compile(root, main string) ([]byte, error) {
 	}
 	defer os.RemoveAll(dir)
 	out := filepath.Join(dir, "app.wasm")
-	cmd := exec.Command("go", "build", "-trimpath", "-ldflags", "-s -w -X main.build="+unstamped, "-o", out, main)
+	cmd := exec.Command("go", "build", "-trimpath", "-gcflags", "all=-l", "-ldflags", "-s -w -X main.build="+unstamped, "-o", out, main)
 	cmd.Dir = root
 	cmd.Env = append(os.Environ(), "GOOS=js", "GOARCH=wasm", "GOFLAGS=", "CGO_ENABLED=0")
 	if said, err := cmd.CombinedOutput(); err != nil {
 		return nil, fmt.Errorf("the app does not compile for the browser:\n%s%w", said, err)
 	}
-	return os.ReadFile(out)
+	module, err := os.ReadFile(out)
+	if err != nil {
+		return nil, err
+	}
+	return slim(module)
 }
 
 // stampApp puts the build's id into the WebAssembly.
