@@ -1,7 +1,8 @@
 // Package wire is what phone and shop PC say to each other. server/PROTOCOL.md
 // describes every message; both ends use these types.
 //
-// An entry travels as the exact bytes that were stored when it was written.
+// An entry travels as the exact bytes that were stored when it was written; of
+// what stands in it only "device" and "seq" are read here (Address).
 // The chain of a device is a hash over its entries in order:
 //
 //	chain(0) = 32 zero bytes
@@ -21,8 +22,9 @@ const Schema = 1
 // Bounds of one batch.
 const (
 	MaxEntries    = 500
-	MaxBatchBytes = 1 << 20  // after decompression
-	MaxEntryBytes = 16 << 10 // one entry
+	MaxBatchBytes = 1 << 20   // after decompression
+	MaxEntryBytes = 256 << 10 // one entry
+	MaxRuns       = 64
 )
 
 // Push sends what the shop PC lacks; without runs it asks how things stand,
@@ -37,7 +39,8 @@ type Push struct {
 }
 
 // Run is entries of one device with contiguous sequence numbers. A phone sends
-// its own, and those of others that the shop PC has lost.
+// its own, and those of others that the shop PC has lost. A run without
+// entries asks whether both ends agree up to From-1.
 type Run struct {
 	Device  string            `json:"device"`
 	From    uint64            `json:"from"`   // sequence number of the first entry
@@ -58,7 +61,10 @@ type Have map[string]Tip
 type PushAnswer struct {
 	Epoch    string    `json:"epoch"`
 	Have     Have      `json:"have"`
-	Head     uint64    `json:"head"` // cursor of the newest entry: equal to the phone's, there is nothing to pull
+	Head     uint64    `json:"head"`           // cursor of the newest entry
+	Mark     string    `json:"mark,omitempty"` // of the entry at Head: epoch, head and mark equal to the phone's, there is nothing to pull
+	Taken    int       `json:"taken"`          // entries that were new
+	Known    int       `json:"known"`          // entries that were here already
 	Refused  []Refusal `json:"refused,omitempty"`
 	ServerMS int64     `json:"server_ms"`
 	App      string    `json:"app"` // build of the app that the shop PC serves
@@ -73,11 +79,13 @@ type Refusal struct {
 }
 
 // PullAnswer is a batch of entries that came after a cursor, in the order in
-// which the shop PC took them. GET /api/v1/pull?epoch=&cursor=&limit=
+// which the shop PC took them. GET /api/v1/pull?epoch=&cursor=&mark=&limit=
 type PullAnswer struct {
-	Epoch    string            `json:"epoch"` // differs from the question's: start again from cursor 0
-	Entries  []json.RawMessage `json:"entries"`
+	Epoch    string            `json:"epoch"`
+	Reset    bool              `json:"reset,omitempty"` // the cursor is of another past: start again from 0
+	Entries  []json.RawMessage `json:"entries,omitempty"`
 	Next     uint64            `json:"next"`
+	Mark     string            `json:"mark,omitempty"` // of the entry at Next
 	More     bool              `json:"more"`
 	ServerMS int64             `json:"server_ms"`
 }

@@ -1,0 +1,132 @@
+package wire
+
+import (
+	"bytes"
+	"crypto/sha256"
+	"encoding/json"
+	"errors"
+	"fmt"
+	"strconv"
+	"strings"
+)
+
+// MaxDevice is the longest name of a device in bytes.
+const MaxDevice = 64
+
+// MaxSeq is the largest sequence number: every JSON reader holds it exactly.
+const MaxSeq = 1 << 53
+
+// CheckDevice says whether a device's name can be kept: 1 to 64 of the
+// characters 0-9, A-Z, a-z, ".", "_" and "-". A UUID is one.
+func CheckDevice(name string) error {
+	if name == "" || len(name) > MaxDevice {
+		return fmt.Errorf("a device's name has 1 to %d characters, not %d", MaxDevice, len(name))
+	}
+	for _, c := range []byte(name) {
+		if (c < '0' || c > '9') && (c < 'A' || c > 'Z') && (c < 'a' || c > 'z') && c != '.' && c != '_' && c != '-' {
+			return fmt.Errorf("a device's name is made of 0-9, A-Z, a-z, \".\", \"_\" and \"-\"; %q is not", name)
+		}
+	}
+	return nil
+}
+
+// span is where a value stands among the bytes of an entry.
+type span struct{ from, to int }
+
+// fields finds the device and the sequence number of an entry. Everything else
+// in it is left unread: it may be of a version that is not known here.
+func fields(entry []byte) (device, seq span, err error) {
+	if !json.Valid(entry) { // also what stands behind the first value
+		return device, seq, errors.New("the entry is not JSON")
+	}
+	dec := json.NewDecoder(bytes.NewReader(entry))
+	if t, err := dec.Token(); err != nil || t != json.Delim('{') {
+		return device, seq, errors.New("the entry is not a JSON object")
+	}
+	seen := map[string]bool{}
+	for dec.More() {
+		key, err := dec.Token()
+		if err != nil {
+			return device, seq, err
+		}
+		var value json.RawMessage
+		if err := dec.Decode(&value); err != nil {
+			return device, seq, err
+		}
+		at := span{int(dec.InputOffset()) - len(value), int(dec.InputOffset())}
+		name, _ := key.(string)
+		switch lower := strings.ToLower(name); lower {
+		case "device", "seq":
+			if name != lower || seen[name] { // readers differ on which of two counts
+				return device, seq, fmt.Errorf("%q stands twice or in another spelling", name)
+			}
+			seen[name] = true
+			if name == "seq" {
+				seq = at
+			} else {
+				device = at
+			}
+		}
+	}
+	if !seen["device"] || !seen["seq"] {
+		return device, seq, errors.New("\"device\" or \"seq\" is missing")
+	}
+	return device, seq, nil
+}
+
+// Address returns the device and the sequence number that an entry names.
+func Address(entry []byte) (device string, seq uint64, err error) {
+	d, s, err := fields(entry)
+	if err != nil {
+		return "", 0, err
+	}
+	if err := json.Unmarshal(entry[d.from:d.to], &device); err != nil {
+		return "", 0, errors.New("\"device\" is not a text")
+	}
+	if err := CheckDevice(device); err != nil {
+		return "", 0, err
+	}
+	text := string(entry[s.from:s.to])
+	seq, err = strconv.ParseUint(text, 10, 64)
+	if err != nil || seq == 0 || seq > MaxSeq || strconv.FormatUint(seq, 10) != text {
+		return "", 0, fmt.Errorf("\"seq\" is %.30s; it counts 1, 2, 3 ... up to 2^53", text)
+	}
+	return device, seq, nil
+}
+
+// Readdress returns a copy of an entry under another device and sequence
+// number; every other byte stays as it is.
+func Readdress(entry []byte, device string, seq uint64) ([]byte, error) {
+	d, s, err := fields(entry)
+	if err != nil {
+		return nil, err
+	}
+	if err := CheckDevice(device); err != nil {
+		return nil, err
+	}
+	name, number := []byte(strconv.Quote(device)), strconv.AppendUint(nil, seq, 10)
+	if d.from < s.from {
+		return join(entry[:d.from], name, entry[d.to:s.from], number, entry[s.to:]), nil
+	}
+	return join(entry[:s.from], number, entry[s.to:d.from], name, entry[d.to:]), nil
+}
+
+func join(parts ...[]byte) []byte { return bytes.Join(parts, nil) }
+
+// BranchName returns the name under which the entries of a forked device are
+// sent again: a UUID of version 8 (RFC 9562, 5.8) made of
+//
+//	SHA-256("portwright branch" "\n" device "\n" seq "\n" bytes of entry)
+//
+// where entry is the first that differs from the shop PC's. Every phone that
+// holds the same branch gives it the same name, so that it is taken once,
+// whoever brings it.
+func BranchName(device string, seq uint64, entry []byte) string {
+	h := sha256.New()
+	fmt.Fprintf(h, "portwright branch\n%s\n%d\n", device, seq)
+	h.Write(entry)
+	b := h.Sum(nil)[:16]
+	b[6] = b[6]&0x0f | 0x80
+	b[8] = b[8]&0x3f | 0x80
+	return fmt.Sprintf("%x-%x-%x-%x-%x", b[:4], b[4:6], b[6:8], b[8:10], b[10:])
+}

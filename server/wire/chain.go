@@ -1,0 +1,81 @@
+package wire
+
+import (
+	"bytes"
+	"crypto/sha256"
+	"encoding/hex"
+	"fmt"
+	"slices"
+	"strconv"
+)
+
+// Chain is the hash over a device's entries in order; the zero value is
+// chain(0).
+type Chain [sha256.Size]byte
+
+// Next returns the chain after one more entry:
+//
+//	chain(n) = SHA-256(chain(n-1) || bytes of entry n)
+func (c Chain) Next(entry []byte) Chain {
+	h := sha256.New()
+	h.Write(c[:])
+	h.Write(entry)
+	var out Chain
+	h.Sum(out[:0])
+	return out
+}
+
+// String returns 64 hexadecimal digits.
+func (c Chain) String() string { return hex.EncodeToString(c[:]) }
+
+// ParseChain reads what String writes, and nothing else.
+func ParseChain(s string) (Chain, error) {
+	var c Chain
+	if len(s) != 2*len(c) {
+		return Chain{}, fmt.Errorf("has %d characters; a chain is %d hexadecimal digits", len(s), 2*len(c))
+	}
+	if _, err := hex.Decode(c[:], []byte(s)); err != nil || c.String() != s {
+		return Chain{}, fmt.Errorf("%q is not a chain: 64 digits 0-9 and a-f", s)
+	}
+	return c, nil
+}
+
+// Digest returns the hash over everything that is held without a gap, in hex:
+//
+//	SHA-256(for each device in order of its name: name "\n" seq "\n" chain "\n")
+//
+// with the sequence number in decimal and the chain in hex. Two ends with one
+// digest hold the same entries.
+func Digest(have Have) string {
+	names := make([]string, 0, len(have))
+	for name := range have {
+		names = append(names, name)
+	}
+	slices.Sort(names)
+	var b bytes.Buffer
+	for _, name := range names {
+		tip := have[name]
+		if tip.Seq == 0 {
+			continue
+		}
+		b.WriteString(name)
+		b.WriteByte('\n')
+		b.WriteString(strconv.FormatUint(tip.Seq, 10))
+		b.WriteByte('\n')
+		b.WriteString(tip.Chain)
+		b.WriteByte('\n')
+	}
+	sum := sha256.Sum256(b.Bytes())
+	return hex.EncodeToString(sum[:])
+}
+
+// Mark names the entry that stands at a cursor: the first 16 hexadecimal
+// digits of SHA-256(device "\n" seq "\n" bytes of the entry). A store that went
+// back to an earlier state and grew again has the same cursors with other
+// marks.
+func Mark(device string, seq uint64, entry []byte) string {
+	h := sha256.New()
+	fmt.Fprintf(h, "%s\n%d\n", device, seq)
+	h.Write(entry)
+	return hex.EncodeToString(h.Sum(nil)[:8])
+}
