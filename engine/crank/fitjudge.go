@@ -3,7 +3,6 @@ package crank
 import (
 	"math"
 
-	"gonum.org/v1/gonum/floats"
 	"gonum.org/v1/gonum/mathext"
 )
 
@@ -93,18 +92,18 @@ func (f *fitter) covariance(p *point, raise float64, out *FitResult) (unclear [p
 	duals := make([][]float64, len(cols))
 	for c := range cols {
 		w := aside(cols, c)
-		alone := floats.Dot(w, w)
+		alone := dot(w, w)
 		if alone <= rankLimit*rankLimit {
 			unclear[f.active[c]] = true
 			continue
 		}
-		floats.Scale(raise/(alone*scale[c]), w)
+		times(raise/(alone*scale[c]), w)
 		duals[c] = w
 	}
 	for c, a := range f.active {
 		for d, b := range f.active {
 			if duals[c] != nil && duals[d] != nil {
-				out.Cov[a][b] = floats.Dot(duals[c], duals[d])
+				out.Cov[a][b] = dot(duals[c], duals[d])
 			}
 		}
 	}
@@ -131,7 +130,7 @@ func aside(cols [][]float64, c int) []float64 {
 		v := append([]float64(nil), col...)
 		for range 2 { // the second time takes out what rounding left
 			for _, b := range basis {
-				floats.AddScaled(v, -floats.Dot(b, v), b)
+				addTimes(v, -dot(b, v), b)
 			}
 		}
 		return v
@@ -141,8 +140,8 @@ func aside(cols [][]float64, c int) []float64 {
 			continue
 		}
 		v := rest(col)
-		if n := floats.Norm(v, 2); n > rankLimit {
-			floats.Scale(1/n, v)
+		if n := norm(v); n > rankLimit {
+			times(1/n, v)
 			basis = append(basis, v)
 		}
 	}

@@ -1,11 +1,6 @@
 package crank
 
-import (
-	"math"
-
-	"gonum.org/v1/gonum/floats"
-	"gonum.org/v1/gonum/mat"
-)
+import "math"
 
 // vector holds a value of each parameter, by Param.
 type vector [params]float64
@@ -105,10 +100,10 @@ func (f *fitter) jacobian(p *point) (cols [][]float64, scale, res []float64) {
 			cols[c][n+c] = 1 / q.U
 			res[n+c] = (q.Value - p.at[param]) / q.U
 		}
-		if scale[c] = floats.Norm(cols[c], 2); scale[c] == 0 {
+		if scale[c] = norm(cols[c]); scale[c] == 0 {
 			scale[c] = 1
 		}
-		floats.Scale(1/scale[c], cols[c])
+		times(1/scale[c], cols[c])
 	}
 	return cols, scale, res
 }
@@ -196,28 +191,4 @@ func (f *fitter) descend(p *point) *point {
 		}
 	}
 	return p
-}
-
-// leastSquares returns the damped step. ok is false when rounding has taken
-// all digits of it.
-func leastSquares(cols [][]float64, res []float64, damping float64) (step []float64, ok bool) {
-	rows, n := len(res), len(cols)
-	a := mat.NewDense(rows+n, n, nil)
-	b := mat.NewVecDense(rows+n, nil)
-	for i, r := range res {
-		b.SetVec(i, r)
-		for c := range cols {
-			a.Set(i, c, cols[c][i])
-		}
-	}
-	for c := range cols {
-		a.Set(rows+c, c, math.Sqrt(damping))
-	}
-	var qr mat.QR
-	qr.Factorize(a)
-	var x mat.VecDense
-	if err := qr.SolveVecTo(&x, false, b); err != nil {
-		return make([]float64, n), false
-	}
-	return x.RawVector().Data, true
 }
