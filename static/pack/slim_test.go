@@ -6,6 +6,7 @@ import (
 	"os"
 	"os/exec"
 	"path/filepath"
+	"regexp"
 	"strings"
 	"testing"
 
@@ -126,10 +127,10 @@ func checkLines(t *testing.T, was, is []byte) {
 	a, b := was[at:], is[at:]
 	le := binary.LittleEndian
 	tables, funcs := int(le.Uint64(a[8+8*wordTables:])), int(le.Uint64(a[8+8*wordFuncAt:]))
-	units := int(le.Uint64(a[8+8*wordUnits:]))
-	if !bytes.Equal(was[:at+units], is[:at+units]) {
-		t.Error("the memory before the source files' names has changed")
+	if names := int(le.Uint64(a[8+8*wordNames:])); !bytes.Equal(was[:at+names], is[:at+names]) {
+		t.Error("the memory before the functions' names has changed")
 	}
+	generic := regexp.MustCompile(`\[.{3,}\]`)
 	table := func(m []byte, off uint32) []byte { // one table ends at a zero after its first byte
 		rest := m[tables+int(off) : funcs]
 		end := 1 + bytes.IndexByte(rest[1:], 0)
@@ -142,8 +143,20 @@ func checkLines(t *testing.T, was, is []byte) {
 			t.Fatalf("function %d still has lines", i)
 		}
 		offs := []int{funcSP}
-		for k := range int(le.Uint32(a[f+funcTables:])) {
-			offs = append(offs, funcOwn+4*k)
+		more := int(le.Uint32(a[f+funcTables:]))
+		for k := range more {
+			if k != tableUnsafe && k != tableLive {
+				offs = append(offs, funcOwn+4*k)
+			}
+		}
+		for k := range int(a[f+funcValues]) {
+			was, is := le.Uint32(a[f+funcOwn+4*(more+k):]), le.Uint32(b[f+funcOwn+4*(more+k):])
+			if gone := k == factArgs || k == factLive; gone && is != noFact || !gone && is != was {
+				t.Fatalf("function %d: fact %d was %x and is %x", i, k, was, is)
+			}
+		}
+		if was, is := nameAt(a, le.Uint32(a[f+4:])), nameAt(b, le.Uint32(b[f+4:])); is != generic.ReplaceAllString(was, "[...]") {
+			t.Fatalf("function %s is called %s", was, is)
 		}
 		for _, off := range offs {
 			o := le.Uint32(a[f+off:])
@@ -159,6 +172,12 @@ func checkLines(t *testing.T, was, is []byte) {
 	if named < 1000 {
 		t.Errorf("only %d functions compared", named)
 	}
+}
+
+// nameAt reads a function's name.
+func nameAt(head []byte, off uint32) string {
+	names := head[binary.LittleEndian.Uint64(head[8+8*wordNames:])+uint64(off):]
+	return string(names[:bytes.IndexByte(names, 0)])
 }
 
 func sections(t *testing.T, module []byte) map[byte][]byte {
