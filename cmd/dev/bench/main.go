@@ -10,6 +10,7 @@ package main
 import (
 	"fmt"
 	"os"
+	"runtime"
 	"slices"
 	"strings"
 
@@ -68,6 +69,23 @@ func main() {
 		rows = append(rows, got...)
 	}
 	table(rows)
+	if busy := load(); busy > 0 {
+		fmt.Printf("\nThe machine was busy with other work (load %.1f on %d cores): times are longer than they are on a quiet one.\n", busy, runtime.NumCPU())
+	}
+}
+
+// load is the number of programs that wanted to run of late, where the system
+// tells it and when it is more than the cores that there are.
+func load() float64 {
+	text, err := os.ReadFile("/proc/loadavg")
+	if err != nil {
+		return 0
+	}
+	var one, five float64
+	if _, err := fmt.Sscan(string(text), &one, &five); err != nil || five < 1.25*float64(runtime.NumCPU()) {
+		return 0
+	}
+	return five
 }
 
 func table(rows []row) {
