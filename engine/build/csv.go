@@ -1,9 +1,9 @@
 package build
 
 import (
-	"encoding/csv"
 	"io"
 	"strconv"
+	"strings"
 
 	"portwright/engine/unit"
 )
@@ -24,24 +24,49 @@ func csvHeader() []string {
 // a tab or a line end) is written behind an apostrophe, which spreadsheets show
 // as plain text. Number columns hold numbers alone and are not changed.
 func WriteCSV(w io.Writer, b *Build) error {
-	out := csv.NewWriter(w)
-	out.UseCRLF = true
-	if err := out.Write(csvHeader()); err != nil {
-		return err
-	}
+	out := appendCSV(nil, csvHeader())
 	for i := range b.Passes {
 		p := &b.Passes[i]
 		rows := stopRows(p, func(s *StopCheck) bool { return s.When != WhenAfter })
 		rows = append(rows, readingRows(p)...)
 		rows = append(rows, stopRows(p, func(s *StopCheck) bool { return s.When == WhenAfter })...)
 		for _, r := range rows {
-			if err := out.Write(r.cells(b, p)); err != nil {
-				return err
-			}
+			out = appendCSV(out, r.cells(b, p))
 		}
 	}
-	out.Flush()
-	return out.Error()
+	_, err := w.Write(out)
+	return err
+}
+
+// appendCSV appends a row. A field is put in quotes where it must be, and where
+// its first byte is a space, which some programs drop. Line ends are CRLF, in a
+// field too.
+//
+// Source: RFC 4180, section 2.
+func appendCSV(out []byte, fields []string) []byte {
+	for i, f := range fields {
+		if i > 0 {
+			out = append(out, ',')
+		}
+		if !strings.ContainsAny(f, ",\"\r\n") && !strings.HasPrefix(f, " ") {
+			out = append(out, f...)
+			continue
+		}
+		out = append(out, '"')
+		for _, c := range []byte(f) {
+			switch c {
+			case '"':
+				out = append(out, `""`...)
+			case '\n':
+				out = append(out, "\r\n"...)
+			case '\r':
+			default:
+				out = append(out, c)
+			}
+		}
+		out = append(out, '"')
+	}
+	return append(out, "\r\n"...)
 }
 
 // csvRow is one row, its texts as they are.

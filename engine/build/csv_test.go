@@ -7,6 +7,8 @@ import (
 	"strings"
 	"testing"
 
+	"pgregory.net/rapid"
+
 	"portwright/engine/build"
 	"portwright/engine/unit"
 )
@@ -82,4 +84,29 @@ func TestCSVTellsOfAFullDisk(t *testing.T) {
 	if build.WriteCSV(fullDisk{}, &build.Build{}) == nil {
 		t.Error("no error")
 	}
+}
+
+// Independent: encoding/csv writes the same bytes.
+func TestCSVAgainstEncodingCSV(t *testing.T) {
+	rapid.Check(t, func(t *rapid.T) {
+		field := rapid.StringOf(rapid.SampledFrom([]rune("ab ,;\"'\r\n\té.=")))
+		name, window, struck := field.Draw(t, "name"), field.Draw(t, "window"), field.Draw(t, "struck")
+		b := &build.Build{Number: "1", Name: name, Passes: []build.Pass{{Readings: []build.Reading{{Window: window, Event: "opens", Value: unit.Length{Value: 1}, Struck: struck}}}}}
+		var got, want bytes.Buffer
+		if err := build.WriteCSV(&got, b); err != nil {
+			t.Fatal(err)
+		}
+		rows, err := csv.NewReader(bytes.NewReader(got.Bytes())).ReadAll()
+		if err != nil || len(rows) != 2 {
+			t.Fatalf("%q: %v", got.String(), err)
+		}
+		w := csv.NewWriter(&want)
+		w.UseCRLF = true
+		if err := w.WriteAll(rows); err != nil {
+			t.Fatal(err)
+		}
+		if got.String() != want.String() {
+			t.Fatalf("got\n%q\nencoding/csv\n%q", got.String(), want.String())
+		}
+	})
 }

@@ -3,9 +3,9 @@ package build
 import (
 	"bytes"
 	"encoding/json"
-	"errors"
 	"fmt"
 	"io"
+	"sort"
 	"strconv"
 	"unicode/utf8"
 
@@ -180,22 +180,31 @@ func syntaxError(data []byte) error {
 			return err // a file of one value a line, and of another format
 		}
 	}
-	var x json.RawMessage
-	err := json.Unmarshal(data, &x)
-	var se *json.SyntaxError
-	if !errors.As(err, &se) {
-		return fileError("is not JSON: " + fmt.Sprint(err))
-	}
-	at := int(se.Offset) // of the byte after the one that is wrong
-	if at >= len(data) && se.Error() == "unexpected end of JSON input" {
+	said := jsonFault(data)
+	if said == cutShort {
 		return fileError("is cut short: the JSON ends before its last bracket")
 	}
-	if at > 0 {
-		at--
-	}
+	// The fault is the last byte of the shortest beginning that has one.
+	at := sort.Search(len(data), func(n int) bool {
+		fault := jsonFault(data[:n+1])
+		return fault != "" && fault != cutShort
+	})
 	line := 1 + bytes.Count(data[:at], []byte{'\n'})
 	column := utf8.RuneCount(data[bytes.LastIndexByte(data[:at], '\n')+1:at]) + 1
-	return fileError(fmt.Sprintf("is not JSON at line %d, column %d: %s%s", line, column, se, slip(data, at)))
+	return fileError(fmt.Sprintf("is not JSON at line %d, column %d: %s%s", line, column, said, slip(data, at)))
+}
+
+// cutShort is what encoding/json says of a text that goes on well as far as it
+// goes.
+const cutShort = "unexpected end of JSON input"
+
+// jsonFault is what encoding/json says of a text, "" when it is JSON. Compact
+// asks its scanner alone; the decoder would bring reflection with it.
+func jsonFault(data []byte) string {
+	if err := json.Compact(new(bytes.Buffer), data); err != nil {
+		return err.Error()
+	}
+	return ""
 }
 
 // slip recognises a decimal comma and a number that JSON does not have.

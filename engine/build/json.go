@@ -1,7 +1,6 @@
 package build
 
 import (
-	"bytes"
 	"encoding/json"
 	"math"
 	"strconv"
@@ -11,13 +10,7 @@ import (
 
 // TextJSON returns s as a JSON string. Bytes that are no UTF-8 become U+FFFD.
 func TextJSON(s string) json.RawMessage {
-	var b bytes.Buffer
-	enc := json.NewEncoder(&b)
-	enc.SetEscapeHTML(false)
-	if err := enc.Encode(s); err != nil {
-		panic(err) // a string always encodes
-	}
-	return bytes.TrimRight(b.Bytes(), "\n")
+	return appendQuoted(nil, s, "")
 }
 
 // FlagJSON returns true or false.

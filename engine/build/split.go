@@ -132,11 +132,7 @@ func skipValue(raw []byte, i int) int {
 func textOf(raw []byte) string {
 	for _, c := range raw {
 		if c == '\\' {
-			var s string
-			if err := json.Unmarshal(raw, &s); err != nil {
-				return string(raw)
-			}
-			return s
+			return unquote(raw)
 		}
 	}
 	return string(raw[1 : len(raw)-1])
