@@ -143,7 +143,7 @@ func (s *Store) mergeCards(entries []book.Entry, cards []book.Card) error {
 // putCards takes the given card where it counts all the entries that the build
 // has here, else makes one from them.
 func (s *Store) putCards(builds []string, given map[string]book.Card, counted func(string) int) error {
-	return s.db.write([]string{storeEntries, storeCards}, strict, func(t *transaction) {
+	return s.db.write([]string{storeEntries, storeCards}, relaxed, func(t *transaction) {
 		index, store := t.store(storeEntries).Call("index", "build"), t.store(storeCards)
 		for _, b := range builds {
 			t.then([]js.Value{index.Call("count", b)}, func(got []js.Value) {

@@ -3,6 +3,7 @@
 package browser
 
 import (
+	"slices"
 	"syscall/js"
 	"time"
 )
@@ -31,7 +32,17 @@ func (d *database) read(stores []string, body func(*transaction)) error {
 	return d.run(stores, "readonly", relaxed, body)
 }
 
+// Every write has the store meta in its scope, so that the browser runs one
+// after the other, those of other tabs too. Two writes under way at once on
+// different stores are allowed by the standard, but when Chromium is killed in
+// the middle of both it takes its database for corrupt at the next start and
+// deletes it whole. Seen with Chromium 156: "Got corruption ... recovering from a
+// corrupted (and deleted) database", the write-ahead log being sound and both
+// transactions unfinished in it; with one at a time it is undone as it should.
 func (d *database) write(stores []string, durability string, body func(*transaction)) error {
+	if !slices.Contains(stores, storeMeta) {
+		stores = append([]string{storeMeta}, stores...)
+	}
 	return d.run(stores, "readwrite", durability, body)
 }
 
