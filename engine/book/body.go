@@ -75,6 +75,25 @@ func (b *bodyReader) whole(key string) int {
 	return int(f)
 }
 
+func (b *bodyReader) texts(key string) (out []string) {
+	raw := b.value(key)
+	if raw == nil {
+		return nil
+	}
+	elements, err := build.Elements(raw)
+	if err != nil {
+		b.wrong(key, "a list of texts")
+	}
+	for _, e := range elements {
+		s, ok := build.Text(e)
+		if !ok && string(e) != "null" {
+			b.wrong(key, "a list of texts")
+		}
+		out = append(out, s)
+	}
+	return out
+}
+
 func (b *bodyReader) wrong(key, want string) {
 	if b.err == nil {
 		b.err = fmt.Errorf("%s: must be %s", key, want)
@@ -87,9 +106,7 @@ func setBody(raw json.RawMessage) (SetBody, error) {
 	if body.Value == nil {
 		body.Value = json.RawMessage("null")
 	}
-	if over := b.value("over"); over != nil && json.Unmarshal(over, &body.Over) != nil {
-		b.wrong("over", "a list of texts")
-	}
+	body.Over = b.texts("over")
 	return body, b.err
 }
 

@@ -5,13 +5,13 @@ import (
 	"bytes"
 	"encoding/base64"
 	"encoding/json"
-	"errors"
 	"fmt"
 	"hash/crc32"
 	"io"
 	"strconv"
 	"strings"
 
+	"portwright/engine/build"
 	"portwright/engine/unit"
 )
 
@@ -39,20 +39,20 @@ const (
 )
 
 type fileHead struct {
-	Format  string `json:"format"`
-	Version int    `json:"version"`
-	Entries *int   `json:"entries"`
+	Format  string
+	Version int
+	Entries int // -1: not said
 }
 
 type fileFoot struct {
-	End     bool   `json:"end"`
-	Entries int    `json:"entries"`
-	CRC32   string `json:"crc32"`
+	End     bool
+	Entries int
+	CRC32   string
 }
 
 type fileEntry struct {
 	Entry
-	Body64 *string `json:"body64"`
+	Body64 *string
 }
 
 // EncodeBook writes a whole-book file. An entry that could not be read back
@@ -80,9 +80,9 @@ func EncodeBook(w io.Writer, entries []Entry) error {
 // AppendEntry appends the entry as one line without its line end.
 func AppendEntry(dst []byte, e Entry) []byte {
 	dst = append(dst, `{"id":`...)
-	dst = appendText(dst, e.ID)
+	dst = build.AppendText(dst, e.ID)
 	dst = append(dst, `,"device":`...)
-	dst = appendText(dst, e.Device)
+	dst = build.AppendText(dst, e.Device)
 	dst = append(dst, `,"seq":`...)
 	dst = strconv.AppendUint(dst, e.Seq, 10)
 	dst = append(dst, `,"clock":{"ms":`...)
@@ -90,9 +90,9 @@ func AppendEntry(dst []byte, e Entry) []byte {
 	dst = append(dst, `,"ctr":`...)
 	dst = strconv.AppendUint(dst, uint64(e.Clock.Ctr), 10)
 	dst = append(dst, `},"build":`...)
-	dst = appendText(dst, e.Build)
+	dst = build.AppendText(dst, e.Build)
 	dst = append(dst, `,"kind":`...)
-	dst = appendText(dst, e.Kind)
+	dst = build.AppendText(dst, e.Kind)
 	if bytes.ContainsAny(e.Body, "\r\n") || len(bytes.TrimSpace(e.Body)) != len(e.Body) {
 		dst = append(dst, `,"body64":"`...)
 		dst = base64.StdEncoding.AppendEncode(dst, e.Body)
@@ -103,25 +103,12 @@ func AppendEntry(dst []byte, e Entry) []byte {
 	return append(dst, '}')
 }
 
-func appendText(dst []byte, s string) []byte {
-	q, err := json.Marshal(s)
-	if err != nil { // a string can't fail
-		panic(err)
-	}
-	return append(dst, q...)
-}
-
 // ParseEntry reads one line of a book. A field that this version does not know
 // is an error, for dropping it would change the entry.
 func ParseEntry(line []byte) (Entry, error) {
-	dec := json.NewDecoder(bytes.NewReader(line))
-	dec.DisallowUnknownFields()
 	var f fileEntry
-	if err := dec.Decode(&f); err != nil {
+	if err := build.ReadWhole(line, &f); err != nil {
 		return Entry{}, err
-	}
-	if len(bytes.TrimSpace(line[dec.InputOffset():])) > 0 {
-		return Entry{}, errors.New("more than one value on the line")
 	}
 	if f.Body64 != nil {
 		body, err := base64.StdEncoding.DecodeString(*f.Body64)
@@ -194,8 +181,8 @@ func readHead(br *bufio.Reader) (fileHead, error) {
 		return fileHead{}, err
 	}
 	line = bytes.TrimPrefix(line, []byte("\ufeff"))
-	var head fileHead
-	if json.Unmarshal(line, &head) != nil {
+	head := fileHead{Entries: -1}
+	if build.ReadRecord(line, &head) != nil {
 		return bad("book file", "", `must begin with a line {"format":"portwright-book","version":1,...}; this is no book, and a build file is taken in by "add"`)
 	}
 	if head.Format != FileFormat {
@@ -232,7 +219,7 @@ func readLine(br *bufio.Reader) (line []byte, whole bool, err error) {
 
 type bookReader struct {
 	entries  []Entry
-	promised *int // by the header
+	promised int // by the header; below 0: nothing
 	foot     *fileFoot
 	sum      interface {
 		io.Writer
@@ -245,7 +232,7 @@ type bookReader struct {
 func (d *bookReader) line(n int, line []byte, whole bool) (last bool) {
 	if bytes.HasPrefix(line, []byte(`{"end":`)) {
 		var foot fileFoot
-		if json.Unmarshal(line, &foot) == nil && foot.End {
+		if build.ReadRecord(line, &foot) == nil && foot.End {
 			d.foot = &foot
 			return true
 		}
@@ -273,11 +260,11 @@ func (d *bookReader) warning() string {
 	var say []string
 	promised := d.promised
 	if d.foot != nil {
-		promised = &d.foot.Entries
+		promised = d.foot.Entries
 	}
 	missing := 0
-	if promised != nil {
-		missing = *promised - len(d.entries)
+	if promised >= 0 {
+		missing = promised - len(d.entries)
 	}
 	if d.foot == nil {
 		say = append(say, "the file is cut short: its last line is missing")
@@ -287,9 +274,9 @@ func (d *bookReader) warning() string {
 	}
 	switch {
 	case missing > 0:
-		say = append(say, fmt.Sprintf("%d of %d entries are missing", missing, *promised))
+		say = append(say, fmt.Sprintf("%d of %d entries are missing", missing, promised))
 	case missing < 0:
-		say = append(say, fmt.Sprintf("%d entries more than the %d that the file speaks of", -missing, *promised))
+		say = append(say, fmt.Sprintf("%d entries more than the %d that the file speaks of", -missing, promised))
 	case d.foot != nil && d.foot.CRC32 != "" && d.foot.CRC32 != fmt.Sprintf("%08x", d.sum.Sum32()):
 		say = append(say, "the check sum differs: the file was altered after it was written")
 	}

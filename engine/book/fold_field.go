@@ -1,8 +1,8 @@
 package book
 
 import (
+	"bytes"
 	"cmp"
-	"encoding/json"
 	"math"
 	"slices"
 	"strings"
@@ -54,8 +54,8 @@ func (s *folding) setRemoved(t target, v Value) {
 // setPlace gives a window its place; a value that is no number from 1 is some
 // other program's field and no place.
 func (s *folding) setPlace(t target, v Value) bool {
-	var place float64
-	if json.Unmarshal(v.Value, &place) != nil || place < 1 {
+	place, ok := build.Number(bytes.TrimSpace(v.Value))
+	if !ok || place < 1 {
 		return false
 	}
 	s.byWindow[t.id].place = place
@@ -68,10 +68,7 @@ func (s *folding) struck(id string) string {
 	if r == nil {
 		return ""
 	}
-	var reason string
-	if json.Unmarshal(r.heads()[0].Value, &reason) != nil {
-		return ""
-	}
+	reason, _ := build.Text(r.heads()[0].Value)
 	return reason
 }
 

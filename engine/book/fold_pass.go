@@ -1,9 +1,9 @@
 package book
 
 import (
+	"cmp"
 	"encoding/json"
 	"fmt"
-	"maps"
 	"slices"
 
 	"portwright/engine/build"
@@ -126,12 +126,13 @@ func setExtra(p build.Part, raw json.RawMessage) error {
 	if len(raw) == 0 {
 		return nil
 	}
-	var extra map[string]json.RawMessage
-	if err := json.Unmarshal(raw, &extra); err != nil {
+	extra, err := build.Split(raw)
+	if err != nil {
 		return err
 	}
-	for _, k := range slices.Sorted(maps.Keys(extra)) {
-		if err := build.SetField(p, k, extra[k]); err != nil {
+	slices.SortStableFunc(extra, func(a, b build.Field) int { return cmp.Compare(a.Key, b.Key) })
+	for _, f := range extra {
+		if err := build.SetField(p, f.Key, f.Value); err != nil {
 			return err
 		}
 	}

@@ -169,7 +169,7 @@ func (m *importer) stop(at, pass string, s *build.StopCheck) {
 			id = s.IDs[i]
 		}
 		id = m.idFor(id)
-		m.items = append(m.items, Item{ID: id, Build: m.of, Kind: KindStop, Body: bodyOf(body)})
+		m.items = append(m.items, Item{ID: id, Build: m.of, Kind: KindStop, Body: bodyOf(&body)})
 		m.strike(id, s.Struck)
 	}
 }
@@ -188,7 +188,7 @@ func (m *importer) reading(at, pass string, r *build.Reading) string {
 func (m *importer) strike(target, reason string) {
 	if reason != "" {
 		body := StrikeBody{Target: target, Reason: reason}
-		m.items = append(m.items, Item{ID: m.idFor(""), Build: m.of, Kind: KindStrike, Body: bodyOf(body)})
+		m.items = append(m.items, Item{ID: m.idFor(""), Build: m.of, Kind: KindStrike, Body: bodyOf(&body)})
 	}
 }
 
@@ -235,5 +235,5 @@ func (m *importer) correction(at, pass string, c build.Correction, readings []st
 		m.errs = append(m.errs, err)
 		return
 	}
-	m.items = append(m.items, Item{ID: id, Build: m.of, Kind: KindCorrect, Body: bodyOf(CorrectBody{Pass: pass, Correction: raw})})
+	m.items = append(m.items, Item{ID: id, Build: m.of, Kind: KindCorrect, Body: bodyOf(&CorrectBody{Pass: pass, Correction: raw})})
 }

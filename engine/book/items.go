@@ -1,7 +1,6 @@
 package book
 
 import (
-	"bytes"
 	"encoding/json"
 	"strconv"
 	"strings"
@@ -72,7 +71,7 @@ func StopItem(id, of string, s StopBody) (Item, error) {
 	if string(build.NumberJSON(s.Value)) == "null" {
 		return Item{}, &unit.InputError{Field: "value", Value: strconv.FormatFloat(s.Value, 'g', -1, 64), Unit: "deg", Reason: "must be a finite number"}
 	}
-	return Item{ID: id, Build: of, Kind: KindStop, Body: bodyOf(s)}, nil
+	return Item{ID: id, Build: of, Kind: KindStop, Body: bodyOf(&s)}, nil
 }
 
 // StrikeItem strikes out a reading or stop reading; heads are those of
@@ -81,7 +80,7 @@ func StrikeItem(id, of, target, reason string, heads ...string) (Item, error) {
 	if err := given("target", target, "reason", strings.TrimSpace(reason)); err != nil {
 		return Item{}, err
 	}
-	return Item{ID: id, Build: of, Kind: KindStrike, Body: bodyOf(StrikeBody{Target: target, Reason: reason, Base: first(heads)})}, nil
+	return Item{ID: id, Build: of, Kind: KindStrike, Body: bodyOf(&StrikeBody{Target: target, Reason: reason, Base: first(heads)})}, nil
 }
 
 // UnstrikeItem lets a reading count again.
@@ -89,7 +88,7 @@ func UnstrikeItem(id, of, target string, heads ...string) (Item, error) {
 	if err := given("target", target); err != nil {
 		return Item{}, err
 	}
-	return Item{ID: id, Build: of, Kind: KindUnstrike, Body: bodyOf(TargetBody{Target: target, Base: first(heads)})}, nil
+	return Item{ID: id, Build: of, Kind: KindUnstrike, Body: bodyOf(&TargetBody{Target: target, Base: first(heads)})}, nil
 }
 
 // CorrectItem records consent to a remedy. Readings should be named by ID
@@ -102,7 +101,7 @@ func CorrectItem(id, of, pass string, c build.Correction) (Item, error) {
 	if err != nil {
 		return Item{}, err
 	}
-	return Item{ID: id, Build: of, Kind: KindCorrect, Body: bodyOf(CorrectBody{Pass: pass, Correction: raw})}, nil
+	return Item{ID: id, Build: of, Kind: KindCorrect, Body: bodyOf(&CorrectBody{Pass: pass, Correction: raw})}, nil
 }
 
 // UncorrectItem takes a consent back; target is the ID of the correct entry,
@@ -111,7 +110,7 @@ func UncorrectItem(id, of, target string) (Item, error) {
 	if err := given("target", target); err != nil {
 		return Item{}, err
 	}
-	return Item{ID: id, Build: of, Kind: KindUncorrect, Body: bodyOf(TargetBody{Target: target})}, nil
+	return Item{ID: id, Build: of, Kind: KindUncorrect, Body: bodyOf(&TargetBody{Target: target})}, nil
 }
 
 func setItem(id, of, path string, value json.RawMessage, heads ...string) Item {
@@ -119,7 +118,7 @@ func setItem(id, of, path string, value json.RawMessage, heads ...string) Item {
 	if len(heads) > 1 {
 		b.Over = heads[1:]
 	}
-	return Item{ID: id, Build: of, Kind: KindSet, Body: bodyOf(b)}
+	return Item{ID: id, Build: of, Kind: KindSet, Body: bodyOf(&b)}
 }
 
 // readingItem keeps the device and the unknown fields of an imported reading.
@@ -132,7 +131,7 @@ func readingItem(id, of, pass, window string, r build.Reading, imported bool) It
 	if imported {
 		b.Device = &r.Device
 	}
-	return Item{ID: id, Build: of, Kind: KindReading, Body: bodyOf(b)}
+	return Item{ID: id, Build: of, Kind: KindReading, Body: bodyOf(&b)}
 }
 
 func first(heads []string) string {
@@ -159,15 +158,4 @@ func oneOf(field, value string, words ...string) error {
 		}
 	}
 	return &unit.InputError{Field: field, Value: strconv.Quote(value), Reason: `must be "` + strings.Join(words, `" or "`) + `"`}
-}
-
-// bodyOf writes a body without changing the JSON that is in it.
-func bodyOf(v any) json.RawMessage {
-	var b bytes.Buffer
-	enc := json.NewEncoder(&b)
-	enc.SetEscapeHTML(false)
-	if err := enc.Encode(v); err != nil {
-		panic(err) // bodies hold texts, numbers that were checked, and JSON
-	}
-	return bytes.TrimRight(b.Bytes(), "\n")
 }

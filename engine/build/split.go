@@ -1,8 +1,10 @@
 package build
 
 import (
+	"bytes"
 	"encoding/json"
 	"errors"
+	"unicode/utf8"
 )
 
 // Split returns the fields of a JSON object as they stand in the text, in
@@ -130,10 +132,8 @@ func skipValue(raw []byte, i int) int {
 
 // textOf decodes a valid JSON string.
 func textOf(raw []byte) string {
-	for _, c := range raw {
-		if c == '\\' {
-			return unquote(raw)
-		}
+	if bytes.IndexByte(raw, '\\') >= 0 || !utf8.Valid(raw) {
+		return unquote(raw)
 	}
 	return string(raw[1 : len(raw)-1])
 }
