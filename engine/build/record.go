@@ -4,6 +4,8 @@ import (
 	"bytes"
 	"encoding/json"
 	"errors"
+	"maps"
+	"slices"
 	"strconv"
 
 	"portwright/engine/unit"
@@ -360,3 +362,86 @@ func (f *Form) Record(key string, r Record) {
 		}
 	}
 }
+
+// SomeLength is a length as a reading has it; nil is left out.
+func (f *Form) SomeLength(key string, p **unit.Length) {
+	if !f.reading {
+		if *p != nil {
+			f.key(key)
+			f.out = append(f.out, ValueJSON(**p)...)
+		}
+		return
+	}
+	if raw := f.take(key); raw != nil {
+		l, err := ReadValue(raw)
+		if err != nil {
+			f.wrong(key, raw, lengthWanted)
+			return
+		}
+		*p = &l
+	}
+}
+
+// Rows is a list of records; an empty one is left out.
+func Rows[T any, P interface {
+	*T
+	Record
+}](f *Form, key string, p *[]T) {
+	if !f.reading {
+		if len(*p) > 0 {
+			f.key(key)
+			f.out = append(f.out, WriteRecords(len(*p), func(i int) Record { return P(&(*p)[i]) })...)
+		}
+		return
+	}
+	if raw := f.take(key); raw != nil {
+		*p = nil
+		grow := func() Record {
+			*p = append(*p, *new(T))
+			return P(&(*p)[len(*p)-1])
+		}
+		if err := ReadRecords(raw, grow); err != nil {
+			f.wrong(key, raw, err.Error())
+		}
+	}
+}
+
+// Named are records by name; without any the field is left out.
+func Named[T any, P interface {
+	*T
+	Record
+}](f *Form, key string, p *map[string]T) {
+	if !f.reading {
+		if len(*p) > 0 {
+			f.key(key)
+			fs := make([]Field, 0, len(*p))
+			for _, name := range slices.Sorted(maps.Keys(*p)) {
+				v := (*p)[name]
+				fs = append(fs, Field{name, WriteRecord(P(&v))})
+			}
+			f.out = append(f.out, object(fs)...)
+		}
+		return
+	}
+	raw := f.take(key)
+	if raw == nil {
+		return
+	}
+	fs, err := Split(raw)
+	if err != nil {
+		f.wrong(key, raw, err.Error())
+		return
+	}
+	*p = make(map[string]T, len(fs))
+	for _, one := range fs {
+		var v T
+		if err := ReadRecord(one.Value, P(&v)); err != nil {
+			f.wrong(key, one.Value, err.Error())
+			return
+		}
+		(*p)[one.Key] = v
+	}
+}
+
+// Reading says whether the record is being read.
+func (f *Form) Reading() bool { return f.reading }

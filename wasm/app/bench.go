@@ -266,9 +266,5 @@ func (m *Model) PassInHand() *build.Pass {
 
 // draft is the hand as it is kept.
 func (h Hand) draft() json.RawMessage {
-	data, err := json.Marshal(h)
-	if err != nil {
-		return json.RawMessage("{}")
-	}
-	return data
+	return build.WriteRecord(&h)
 }

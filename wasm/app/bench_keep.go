@@ -74,18 +74,18 @@ func (m *Model) readingItems(q Question, v float64, in Input) []book.Item {
 		if check == "" {
 			check = in.ID(3)
 		}
-		return append(items, m.item(book.KindStop, in.ID(1), book.StopBody{
+		return append(items, m.item(book.KindStop, in.ID(1), &book.StopBody{
 			Pass: pass, Check: check, When: q.When, Near: q.Near, Way: q.Way, Value: v, At: at,
 		}))
 	}
 	body := book.ReadingBody{
-		Pass: pass, Window: q.Window, Event: q.Event, Value: raw(unit.Length{Value: v, Unit: m.lengthUnit()}),
+		Pass: pass, Window: q.Window, Event: q.Event, Value: build.ValueJSON(unit.Length{Value: v, Unit: m.lengthUnit()}),
 		Method: m.Method(), Side: b.Side, Quarter: b.Quarter, At: at,
 	}
 	if b.Feeler != nil && body.Method == MethodFeeler {
-		body.Feeler = raw(*b.Feeler)
+		body.Feeler = build.ValueJSON(*b.Feeler)
 	}
-	return append(items, m.item(book.KindReading, in.ID(1), body))
+	return append(items, m.item(book.KindReading, in.ID(1), &body))
 }
 
 // lengthUnit is the unit that a value typed now carries: none on the wheel,
@@ -97,22 +97,13 @@ func (m *Model) lengthUnit() unit.LengthUnit {
 	return unit.LengthUnit(m.Bench.Unit)
 }
 
-func (m *Model) item(kind, id string, body any) book.Item {
-	return book.Item{ID: id, Build: m.Open.ID, Kind: kind, Body: raw(body)}
+func (m *Model) item(kind, id string, body build.Record) book.Item {
+	return book.Item{ID: id, Build: m.Open.ID, Kind: kind, Body: build.WriteRecord(body)}
 }
 
 // set makes the item that sets one field that had no value before.
-func (m *Model) set(id, path string, value any) book.Item {
-	return m.item(book.KindSet, id, book.SetBody{Path: path, Value: raw(value)})
-}
-
-// raw marshals what always can be: the bodies hold finite numbers and text.
-func raw(v any) json.RawMessage {
-	data, err := json.Marshal(v)
-	if err != nil {
-		return json.RawMessage("null")
-	}
-	return data
+func (m *Model) set(id, path string, value json.RawMessage) book.Item {
+	return m.item(book.KindSet, id, &book.SetBody{Path: path, Value: value})
 }
 
 // benchWritten follows the write of the reading in hand: it shows as kept, the

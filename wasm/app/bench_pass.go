@@ -9,12 +9,12 @@ import (
 
 // passItems makes a pass.
 func (m *Model) passItems(id, name string, cylinder int, habit string) []book.Item {
-	items := []book.Item{m.set("", "passes/"+id+".name", name)}
+	items := []book.Item{m.set("", "passes/"+id+".name", build.TextJSON(name))}
 	if cylinder > 1 {
-		items = append(items, m.set("", "passes/"+id+".cylinder", cylinder))
+		items = append(items, m.set("", "passes/"+id+".cylinder", build.WholeJSON(cylinder)))
 	}
 	if habit != "" && habit != build.HabitTDCZero {
-		items = append(items, m.set("", "passes/"+id+".habit", habit))
+		items = append(items, m.set("", "passes/"+id+".habit", build.TextJSON(habit)))
 	}
 	return items
 }
@@ -61,7 +61,7 @@ func (m *Model) setHabit(habit string, in Input) []Effect {
 	case len(m.Open.Tally.Readings) == 0 && len(m.Open.Tally.Stops) == 0:
 		path := "passes/" + p.ID + ".habit"
 		base, over := m.headsOf(path)
-		return m.write(in, m.item(book.KindSet, "", book.SetBody{Path: path, Value: raw(habit), Base: base, Over: over}))
+		return m.write(in, m.item(book.KindSet, "", &book.SetBody{Path: path, Value: build.TextJSON(habit), Base: base, Over: over}))
 	}
 	id := in.ID(2)
 	b.Hand = Hand{Pass: id, Mode: b.Mode, Method: b.Method, Feeler: b.Feeler, Unit: b.Unit}
@@ -114,7 +114,7 @@ func (m *Model) makeWindows(key string, in Input) []Effect {
 		}
 		for i, w := range s.Windows {
 			path := "windows/" + in.ID(16+i) + "."
-			items = append(items, m.set("", path+"name", w.Name), m.set("", path+"kind", w.Kind))
+			items = append(items, m.set("", path+"name", build.TextJSON(w.Name)), m.set("", path+"kind", build.TextJSON(w.Kind)))
 		}
 	}
 	if len(items) == 0 {

@@ -26,7 +26,7 @@ func (m *Model) strike(id, reason string, in Input) []Effect {
 	if id == "" || m.writing() || !m.standing(id) {
 		return nil
 	}
-	return m.write(in, m.item(book.KindStrike, in.ID(1), book.StrikeBody{
+	return m.write(in, m.item(book.KindStrike, in.ID(1), &book.StrikeBody{
 		Target: id, Reason: reason, Base: m.strikeHead(id),
 	}))
 }
@@ -35,7 +35,7 @@ func (m *Model) unstrike(id string, in Input) []Effect {
 	if m.writing() || !m.struckOut(id) {
 		return nil
 	}
-	return m.write(in, m.item(book.KindUnstrike, in.ID(1), book.TargetBody{Target: id, Base: m.strikeHead(id)}))
+	return m.write(in, m.item(book.KindUnstrike, in.ID(1), &book.TargetBody{Target: id, Base: m.strikeHead(id)}))
 }
 
 // strikeHead is the strike or unstrike of a reading that is in force.

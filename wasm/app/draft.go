@@ -1,39 +1,83 @@
 package app
 
-import "encoding/json"
+import (
+	"encoding/json"
+
+	"portwright/engine/build"
+)
 
 // draftBody is what is kept of a build beside its entries: the hand at the
 // bench and what is typed at the engine and not kept yet.
 type draftBody struct {
 	Hand
-	Typed map[string]Field `json:"typed,omitempty"`
-	Learn *LearnState      `json:"learn,omitempty"`
+	Typed map[string]Field
+	Learn LearnState
+}
+
+func (d *draftBody) Fields(f *build.Form) {
+	d.Hand.Fields(f)
+	build.Named(f, "typed", &d.Typed)
+	if f.Reading() || len(d.Learn.Rows) > 0 {
+		f.Record("learn", &d.Learn)
+	}
+}
+
+func (h *Hand) Fields(f *build.Form) {
+	f.SomeText("pass", &h.Pass)
+	f.SomeText("at", &h.At)
+	f.SomeText("text", &h.Text)
+	f.SomeText("next", &h.Next)
+	f.SomeText("mode", (*string)(&h.Mode))
+	f.Texts("skipped", &h.Skipped)
+	f.SomeText("method", &h.Method)
+	f.SomeLength("feeler", &h.Feeler)
+	f.SomeText("unit", &h.Unit)
+	f.SomeText("near", &h.Near)
+	f.SomeText("side", &h.Side)
+	f.SomeWhole("quarter", &h.Quarter)
+	f.SomeText("sending", &h.Sending)
+	f.SomeText("habit", &h.Habit)
+}
+
+func (d *Field) Fields(f *build.Form) {
+	f.Text("text", &d.Text)
+	f.SomeText("unit", (*string)(&d.Unit))
+	f.SomeText("sending", &d.Sending)
+}
+
+func (l *LearnState) Fields(f *build.Form) {
+	f.SomeText("unit", (*string)(&l.Unit))
+	build.Rows(f, "rows", &l.Rows)
+}
+
+func (r *LearnRow) Fields(f *build.Form) {
+	f.Text("depth", &r.Depth)
+	f.Text("angle", &r.Angle)
+}
+
+// Fields of the settings, as they are kept.
+func (s *Settings) Fields(f *build.Form) {
+	f.SomeText("theme", &s.Theme)
+	f.SomeFlag("left_hand", &s.LeftHand)
+	f.SomeWhole("repeats", &s.Repeats)
+	f.SomeFlag("read_back", &s.ReadBack)
+	f.SomeLong("last_backup_ms", &s.LastBackupMS)
+	f.SomeText("last_build", &s.LastBuild)
 }
 
 // draft is what is half-done, as it is kept on every change.
 func (m *Model) draft() json.RawMessage {
-	d := draftBody{Hand: m.Bench.Hand, Typed: m.Engine.Typed}
-	if len(m.Engine.Learn.Rows) > 0 {
-		d.Learn = &m.Engine.Learn
-	}
-	data, err := json.Marshal(d)
-	if err != nil {
-		return json.RawMessage("{}")
-	}
-	return data
+	return build.WriteRecord(&draftBody{Hand: m.Bench.Hand, Typed: m.Engine.Typed, Learn: m.Engine.Learn})
 }
 
 // takeDraft takes up what was half-done; what can't be read is forgotten.
 func (m *Model) takeDraft(draft json.RawMessage) {
 	var d draftBody
-	if len(draft) > 0 && json.Unmarshal(draft, &d) != nil {
+	if len(draft) > 0 && build.ReadRecord(draft, &d) != nil {
 		d = draftBody{}
 	}
 	m.Bench.Hand = d.Hand
-	m.Engine = EngineState{Unit: m.Engine.Unit, Typed: d.Typed}
-	if d.Learn != nil {
-		m.Engine.Learn = *d.Learn
-	}
+	m.Engine = EngineState{Unit: m.Engine.Unit, Typed: d.Typed, Learn: d.Learn}
 	m.Bench.saved = string(m.draft())
 }
 

@@ -115,7 +115,7 @@ func (m *Model) engineNext() []Effect {
 // setItem sets a field over every value that is in force for it.
 func (m *Model) setItem(id, path string, value json.RawMessage) book.Item {
 	base, over := m.headsOf(path)
-	return m.item(book.KindSet, id, book.SetBody{Path: path, Value: value, Base: base, Over: over})
+	return m.item(book.KindSet, id, &book.SetBody{Path: path, Value: value, Base: base, Over: over})
 }
 
 // engineWritten follows writes that were kept: what was typed is in the book.

@@ -63,10 +63,10 @@ func (m *Model) addWindow(kind string, in Input) []Effect {
 	id := in.ID(16)
 	at := "windows/" + id
 	items := []book.Item{
-		m.set(in.ID(1), at+".name", freeName(kind, func(name string) bool {
+		m.set(in.ID(1), at+".name", build.TextJSON(freeName(kind, func(name string) bool {
 			return slices.ContainsFunc(m.Open.Build.Windows, func(w build.Window) bool { return w.Name == name })
-		})),
-		m.set(in.ID(2), at+".kind", kind),
+		}))),
+		m.set(in.ID(2), at+".kind", build.TextJSON(kind)),
 	}
 	return m.write(in, items...)
 }

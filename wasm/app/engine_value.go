@@ -71,9 +71,12 @@ func (v Values) read(prefix string, p build.Part) {
 
 // Length is a field's length, nil when it is not known or no length.
 func (v Values) Length(path string) *unit.Length {
-	var l unit.Length
 	raw, ok := v[path]
-	if !ok || json.Unmarshal(raw, &l) != nil {
+	if !ok {
+		return nil
+	}
+	l, err := build.ReadValue(raw)
+	if err != nil {
 		return nil
 	}
 	return &l
@@ -83,14 +86,13 @@ func (v Values) Length(path string) *unit.Length {
 // "" when it is not known.
 func (v Values) Text(path string) string {
 	raw, ok := v[path]
-	var s string
-	var n float64
-	switch {
-	case !ok:
+	if !ok {
 		return ""
-	case json.Unmarshal(raw, &s) == nil:
+	}
+	if s, ok := build.Text(raw); ok {
 		return s
-	case json.Unmarshal(raw, &n) == nil:
+	}
+	if n, ok := build.Number(raw); ok {
 		return unit.Plain(n, 4)
 	}
 	return ""
@@ -107,11 +109,11 @@ func wholeField(b *build.Build, path string, value json.RawMessage) (setPath str
 		return path, value
 	}
 	places := slices.Clone(b.Engine.Squish)
-	var l unit.Length
+	l, err := build.ReadValue(value)
 	switch {
 	case value == nil && place < len(places):
 		places = slices.Delete(places, place, place+1)
-	case value == nil || json.Unmarshal(value, &l) != nil:
+	case value == nil || err != nil:
 	case place < len(places):
 		places[place] = l
 	default:

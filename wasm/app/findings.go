@@ -108,7 +108,7 @@ func (m *Model) undoRemedy(id string, in Input) []Effect {
 	for _, a := range p.Applied {
 		if a.ID == id && id != "" {
 			m.Findings.Sending, m.Findings.Undoing = in.ID(1), true
-			return m.write(in, m.item(book.KindUncorrect, in.ID(1), book.TargetBody{Target: id}))
+			return m.write(in, m.item(book.KindUncorrect, in.ID(1), &book.TargetBody{Target: id}))
 		}
 	}
 	return nil

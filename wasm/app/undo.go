@@ -2,10 +2,10 @@ package app
 
 import (
 	"cmp"
-	"encoding/json"
 	"slices"
 
 	"portwright/engine/book"
+	"portwright/engine/build"
 )
 
 // Deed is one thing that was done to a reading and can be taken back.
@@ -51,13 +51,13 @@ func deedOf(e book.Entry) (Deed, bool) {
 	case book.KindReading, book.KindStop:
 	case book.KindStrike:
 		var b book.StrikeBody
-		if json.Unmarshal(e.Body, &b) != nil {
+		if build.ReadRecord(e.Body, &b) != nil {
 			return d, false
 		}
 		d.Target, d.Reason = b.Target, b.Reason
 	case book.KindUnstrike:
 		var b book.TargetBody
-		if json.Unmarshal(e.Body, &b) != nil {
+		if build.ReadRecord(e.Body, &b) != nil {
 			return d, false
 		}
 		d.Target = b.Target

@@ -8,6 +8,7 @@ import (
 	"syscall/js"
 
 	"portwright/engine/book"
+	"portwright/engine/build"
 )
 
 // aside is localStorage: small, written at once, and a different place from the
@@ -47,10 +48,7 @@ func (a aside) change(f func([]book.Item) []book.Item) {
 	if len(was) == len(is) {
 		return
 	}
-	list, err := unsavedText(is)
-	if err != nil {
-		return
-	}
+	list := unsavedText(is)
 	_ = a.do(func(s js.Value) {
 		if list == "" {
 			s.Call("removeItem", unsavedKey)
@@ -81,15 +79,20 @@ type marker struct {
 	Entries int    `json:"entries"`
 }
 
+func (m *marker) Fields(f *build.Form) {
+	f.Text("device", &m.Device)
+	f.Whole("entries", &m.Entries)
+}
+
 func (a aside) mark(m marker) {
-	v, err := json.Marshal(m)
-	if err != nil || m.Device == "" {
+	if m.Device == "" {
 		return
 	}
+	v := build.WriteRecord(&m)
 	_ = a.do(func(s js.Value) { s.Call("setItem", markerKey, string(v)) })
 }
 
 func (a aside) marked() (m marker) {
-	_ = a.do(func(s js.Value) { _ = json.Unmarshal([]byte(text(s.Call("getItem", markerKey))), &m) })
+	_ = a.do(func(s js.Value) { _ = build.ReadRecord(json.RawMessage(text(s.Call("getItem", markerKey))), &m) })
 	return m
 }

@@ -87,5 +87,6 @@ func keepIn(t *transaction, w write, got []js.Value, newDevice string) (k kept, 
 		k.stale = []string{c.Build}
 		c.Entries = has
 	}
-	return k, putCard(t.store(storeCards), c)
+	putCard(t.store(storeCards), c)
+	return k, nil
 }

@@ -7,6 +7,7 @@ import (
 	"syscall/js"
 
 	"portwright/engine/book"
+	"portwright/engine/build"
 	"portwright/wasm/app"
 )
 
@@ -48,7 +49,7 @@ func (s *Store) LoadBook() (loaded, error) {
 		}
 	}
 	if settings != "" {
-		if err := json.Unmarshal([]byte(settings), &l.settings); err != nil {
+		if err := build.ReadRecord(json.RawMessage(settings), &l.settings); err != nil {
 			l.settings = app.Settings{} // written by a version that meant something else
 		}
 	}
@@ -73,7 +74,11 @@ func (s *Store) loadCards() ([]book.Card, error) {
 			return nil, err
 		}
 		var cards []book.Card
-		if err = json.Unmarshal([]byte(list), &cards); err == nil || mended {
+		err = build.ReadRecords(json.RawMessage(list), func() build.Record {
+			cards = append(cards, book.Card{})
+			return &cards[len(cards)-1]
+		})
+		if err == nil || mended {
 			return cards, err
 		}
 		if err := s.RefreshCards(texts(keys)); err != nil {
@@ -186,10 +191,7 @@ func (s *Store) EachEntry(size int, do func([]book.Entry) error) error {
 
 // KeepSettings stores this device's settings.
 func (s *Store) KeepSettings(set app.Settings) error {
-	t, err := json.Marshal(set)
-	if err != nil {
-		return err
-	}
+	t := build.WriteRecord(&set)
 	return s.db.write([]string{storeMeta}, relaxed, func(tx *transaction) {
 		tx.store(storeMeta).Call("put", string(t), keySettings)
 	})

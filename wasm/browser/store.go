@@ -10,6 +10,7 @@ import (
 	"time"
 
 	"portwright/engine/book"
+	"portwright/engine/build"
 )
 
 // Store is the book on this device.
@@ -84,13 +85,8 @@ func entriesOf(array js.Value) ([]book.Entry, error) {
 	return out, errors.Join(errs...)
 }
 
-func putCard(cards js.Value, c book.Card) error {
-	t, err := json.Marshal(c)
-	if err != nil {
-		return err
-	}
-	cards.Call("put", string(t), c.Build)
-	return nil
+func putCard(cards js.Value, c book.Card) {
+	cards.Call("put", string(build.WriteRecord(&c)), c.Build)
 }
 
 // draft is the state of the field in hand in one build.
@@ -135,5 +131,6 @@ func (s *Store) foldCard(cards js.Value, build string, array js.Value) error {
 		return fmt.Errorf("build %s: %w", build, err)
 	}
 	card.Entries = len(entries)
-	return putCard(cards, card)
+	putCard(cards, card)
+	return nil
 }

@@ -5,6 +5,7 @@ import (
 	"slices"
 
 	"portwright/engine/book"
+	"portwright/engine/build"
 )
 
 // unsavedItem is an item that the database would not take, as it waits in
@@ -14,6 +15,13 @@ type unsavedItem struct {
 	Build string          `json:"build"`
 	Kind  string          `json:"kind"`
 	Body  json.RawMessage `json:"body"`
+}
+
+func (u *unsavedItem) Fields(f *build.Form) {
+	f.Text("id", &u.ID)
+	f.Text("build", &u.Build)
+	f.Text("kind", &u.Kind)
+	f.JSON("body", &u.Body)
 }
 
 const (
@@ -27,7 +35,11 @@ func unsavedItems(stored string) ([]book.Item, error) {
 		return nil, nil
 	}
 	var list []unsavedItem
-	if err := json.Unmarshal([]byte(stored), &list); err != nil {
+	err := build.ReadRecords(json.RawMessage(stored), func() build.Record {
+		list = append(list, unsavedItem{})
+		return &list[len(list)-1]
+	})
+	if err != nil {
 		return nil, err
 	}
 	var items []book.Item
@@ -38,16 +50,14 @@ func unsavedItems(stored string) ([]book.Item, error) {
 }
 
 // unsavedText is the inverse; nothing waits when it is "".
-func unsavedText(items []book.Item) (string, error) {
+func unsavedText(items []book.Item) string {
 	if len(items) == 0 {
-		return "", nil
+		return ""
 	}
-	var list []unsavedItem
-	for _, it := range items {
-		list = append(list, unsavedItem(it))
-	}
-	text, err := json.Marshal(list)
-	return string(text), err
+	return string(build.WriteRecords(len(items), func(i int) build.Record {
+		u := unsavedItem(items[i])
+		return &u
+	}))
 }
 
 // withItems returns waiting with items added; one that waits already, by ID,

@@ -3,7 +3,6 @@
 
 package ui
 
-import "github.com/vugu/vjson"
 import "github.com/vugu/vugu"
 
 func (c *BookPage) Build(vgin *vugu.BuildIn) (vgout *vugu.BuildOut) {
@@ -99,13 +98,7 @@ func (c *BookPage) Build(vgin *vugu.BuildIn) (vgout *vugu.BuildOut) {
 					vgn = el(vgparent, "span\x1f")
 					vgn.SetInnerHTML(vugu.HTML("Find by number, name or engine"))
 					vgn = el(vgparent, "input\x1f\x1fid\x1fbook-search\x1ftype\x1fsearch\x1fautocomplete\x1foff\x1fspellcheck\x1ffalse\x1fenterkeyhint\x1fsearch")
-					{
-						b, err := vjson.Marshal(c.View.Query)
-						if err != nil {
-							panic(err)
-						}
-						vgn.Prop = append(vgn.Prop, vugu.VGProperty{Key: "value", JSONVal: vjson.RawMessage(b)})
-					}
+					prop(vgn, "value", c.View.Query)
 					on(vgn, "input", func(event vugu.DOMEvent) {
 						c.search(event)
 					})

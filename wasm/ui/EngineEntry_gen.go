@@ -3,7 +3,6 @@
 
 package ui
 
-import "github.com/vugu/vjson"
 import "github.com/vugu/vugu"
 
 func (c *EngineEntry) Build(vgin *vugu.BuildIn) (vgout *vugu.BuildOut) {
@@ -19,13 +18,7 @@ func (c *EngineEntry) Build(vgin *vugu.BuildIn) (vgout *vugu.BuildOut) {
 		_ = vgparent
 		if c.View.Long {
 			vgn = el(vgparent, "textarea\x1f\x1fid\x1ffield\x1frows\x1f4\x1faria-labelledby\x1ffield-title\x1faria-describedby\x1ffield-ask field-says")
-			{
-				b, err := vjson.Marshal(c.View.Text)
-				if err != nil {
-					panic(err)
-				}
-				vgn.Prop = append(vgn.Prop, vugu.VGProperty{Key: "value", JSONVal: vjson.RawMessage(b)})
-			}
+			prop(vgn, "value", c.View.Text)
 			on(vgn, "input", func(event vugu.DOMEvent) {
 				c.typed(event)
 			})
@@ -46,13 +39,7 @@ func (c *EngineEntry) Build(vgin *vugu.BuildIn) (vgout *vugu.BuildOut) {
 				vgn.AddAttrInterface("aria-invalid", c.invalid())
 				vgn.AddAttrInterface("data-words", c.words())
 				vgn.AddAttrInterface("inputmode", c.mode())
-				{
-					b, err := vjson.Marshal(c.View.Text)
-					if err != nil {
-						panic(err)
-					}
-					vgn.Prop = append(vgn.Prop, vugu.VGProperty{Key: "value", JSONVal: vjson.RawMessage(b)})
-				}
+				prop(vgn, "value", c.View.Text)
 				on(vgn, "input", func(event vugu.DOMEvent) {
 					c.typed(event)
 				})

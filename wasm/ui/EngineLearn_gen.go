@@ -3,7 +3,6 @@
 
 package ui
 
-import "github.com/vugu/vjson"
 import "github.com/vugu/vugu"
 
 func (c *EngineLearn) Build(vgin *vugu.BuildIn) (vgout *vugu.BuildOut) {
@@ -85,13 +84,7 @@ func (c *EngineLearn) Build(vgin *vugu.BuildIn) (vgout *vugu.BuildOut) {
 							vgn = el(vgparent, "input\x1f\x1ftype\x1ftext\x1finputmode\x1fdecimal\x1fautocomplete\x1foff")
 							vgn.AddAttrInterface("aria-label", "Depth of pair "+r.Place)
 							vgn.AddAttrInterface("id", c.cell(i, 0))
-							{
-								b, err := vjson.Marshal(r.Depth)
-								if err != nil {
-									panic(err)
-								}
-								vgn.Prop = append(vgn.Prop, vugu.VGProperty{Key: "value", JSONVal: vjson.RawMessage(b)})
-							}
+							prop(vgn, "value", r.Depth)
 							on(vgn, "input", func(event vugu.DOMEvent) {
 								c.typed(i, 0, event)
 							})
@@ -103,13 +96,7 @@ func (c *EngineLearn) Build(vgin *vugu.BuildIn) (vgout *vugu.BuildOut) {
 							vgn = el(vgparent, "input\x1f\x1ftype\x1ftext\x1finputmode\x1fdecimal\x1fautocomplete\x1foff")
 							vgn.AddAttrInterface("aria-label", "Degrees after TDC of pair "+r.Place)
 							vgn.AddAttrInterface("id", c.cell(i, 1))
-							{
-								b, err := vjson.Marshal(r.Angle)
-								if err != nil {
-									panic(err)
-								}
-								vgn.Prop = append(vgn.Prop, vugu.VGProperty{Key: "value", JSONVal: vjson.RawMessage(b)})
-							}
+							prop(vgn, "value", r.Angle)
 							on(vgn, "input", func(event vugu.DOMEvent) {
 								c.typed(i, 1, event)
 							})

@@ -4,6 +4,8 @@ import (
 	"strings"
 
 	"github.com/vugu/vugu"
+
+	"portwright/wasm/view"
 )
 
 // What the compacted templates call. Text that was written in a template is
@@ -35,6 +37,11 @@ func el(parent *vugu.VGNode, packed string) *vugu.VGNode {
 // text hangs a text under parent.
 func text(parent *vugu.VGNode, data string) {
 	parent.AppendChild(&vugu.VGNode{Type: vugu.TextNode, Data: data})
+}
+
+// prop sets a property of n that holds text.
+func prop(n *vugu.VGNode, key, value string) {
+	n.Prop = append(n.Prop, vugu.VGProperty{Key: key, JSONVal: view.Quoted(value)})
 }
 
 // on adds a handler to n.

@@ -232,15 +232,14 @@ func conflictOf(m *app.Model, c book.Conflict) ConflictView {
 
 // rawWords shows a value as it stands in the record.
 func rawWords(path string, raw json.RawMessage) string {
-	var l unit.Length
-	var s string
-	switch {
-	case string(raw) == "null":
+	if string(raw) == "null" {
 		return "not known"
-	case json.Unmarshal(raw, &s) == nil:
+	}
+	if s, ok := build.Text(raw); ok {
 		words, _ := optionWords(path, s)
 		return words
-	case strings.HasSuffix(path, "_mm") && json.Unmarshal(raw, &l) == nil:
+	}
+	if l, err := build.ReadValue(raw); err == nil && strings.HasSuffix(path, "_mm") {
 		return l.String()
 	}
 	return string(raw) + numberUnit(path)

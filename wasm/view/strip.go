@@ -1,7 +1,6 @@
 package view
 
 import (
-	"encoding/json"
 	"strconv"
 	"time"
 
@@ -111,8 +110,11 @@ func itemWords(m *app.Model, it book.Item) string {
 	switch it.Kind {
 	case book.KindReading:
 		var b book.ReadingBody
-		var v unit.Length
-		if json.Unmarshal(it.Body, &b) != nil || v.UnmarshalJSON(b.Value) != nil {
+		if build.ReadRecord(it.Body, &b) != nil {
+			return "a reading"
+		}
+		v, err := build.ReadValue(b.Value)
+		if err != nil {
 			return "a reading"
 		}
 		name := "window"
@@ -129,7 +131,7 @@ func itemWords(m *app.Model, it book.Item) string {
 		return name + " " + b.Event + " " + unit.Plain(v.Value, 3) + "°"
 	case book.KindStop:
 		var b book.StopBody
-		if json.Unmarshal(it.Body, &b) != nil {
+		if build.ReadRecord(it.Body, &b) != nil {
 			return "a stop reading"
 		}
 		return "stop check " + unit.Plain(b.Value, 3) + "°"
@@ -139,7 +141,7 @@ func itemWords(m *app.Model, it book.Item) string {
 		return "a reading that counts again"
 	case book.KindSet:
 		var b book.SetBody
-		if json.Unmarshal(it.Body, &b) != nil {
+		if build.ReadRecord(it.Body, &b) != nil {
 			return "a field"
 		}
 		return b.Path + " " + string(b.Value)

@@ -41,6 +41,9 @@ func one(list []ast.Stmt) (put []ast.Stmt, taken int, err error) {
 			s.List = component(key, typ, s.List)
 			return []ast.Stmt{s}, 1, nil
 		}
+		if call, ok := property(s); ok {
+			return []ast.Stmt{call}, 1, nil
+		}
 		if err := body(s); err != nil {
 			return nil, 0, err
 		}
@@ -157,6 +160,32 @@ func handler(s *ast.AssignStmt) (ast.Stmt, bool) {
 	}
 	spec := s.Rhs[0].(*ast.CallExpr).Args[1].(*ast.CompositeLit)
 	return &ast.ExprStmt{X: call("on", sel.X, field(spec, "EventType"), field(spec, "Func"))}, true
+}
+
+// property compacts the block that appends to vgn.Prop: b, err := vjson.Marshal(x),
+// panic of err, append.
+func property(b *ast.BlockStmt) (ast.Stmt, bool) {
+	if len(b.List) != 3 {
+		return nil, false
+	}
+	made, ok := b.List[0].(*ast.AssignStmt)
+	if !ok || len(made.Rhs) != 1 {
+		return nil, false
+	}
+	marshal, ok := made.Rhs[0].(*ast.CallExpr)
+	if !ok || len(marshal.Args) != 1 {
+		return nil, false
+	}
+	sel, ok := marshal.Fun.(*ast.SelectorExpr)
+	if !ok || sel.Sel.Name != "Marshal" || !isIdent(sel.X, "vjson") {
+		return nil, false
+	}
+	put, ok := b.List[2].(*ast.AssignStmt)
+	if !ok || len(put.Rhs) != 1 {
+		return nil, false
+	}
+	lit := put.Rhs[0].(*ast.CallExpr).Args[1].(*ast.CompositeLit)
+	return &ast.ExprStmt{X: call("prop", put.Lhs[0].(*ast.SelectorExpr).X, field(lit, "Key"), marshal.Args[0])}, true
 }
 
 // dropIteratorKey takes out the iteration key where nothing asks for it.
