@@ -1,29 +1,45 @@
-// Package server is what runs on the shop PC: its domain and its errors. The
-// packages below it each wrap one technology and don't know each other;
-// cmd/portwright wires them together.
 package server
 
-import "errors"
+import (
+	"errors"
+
+	"portwright/server/wire"
+)
 
 // Code says what kind of error it is; adapters translate it (httpapi into a
-// status).
+// status). The codes are those of the protocol.
 type Code string
 
 // Codes.
 const (
-	NotFound  Code = "not_found"
-	WrongHost Code = "wrong_host" // the request names a host that this server is not
-	NotAsked  Code = "method"     // the method has no meaning here
-	Internal  Code = "internal"   // logged in full, shown bland
+	NotFound  Code = wire.NotFound
+	WrongHost Code = wire.WrongHost // the request names a host that this server is not
+	NotAsked  Code = wire.Method    // the method has no meaning here
+	BadAsk    Code = wire.BadAsk
+	CrossSite Code = wire.CrossSite
+	TooLarge  Code = wire.TooLarge
+	WrongType Code = wire.WrongType
+	NotNow    Code = wire.NotNow
+	NoSpace   Code = wire.NoSpace
+	Internal  Code = wire.Internal // logged in full, shown bland
 )
 
 // Error is an error that a person may read.
 type Error struct {
 	Code    Code
 	Message string
+	Field   string // of the question, when one is at fault
+	Err     error  // for the log alone
 }
 
-func (e *Error) Error() string { return e.Message }
+func (e *Error) Error() string {
+	if e.Err != nil {
+		return e.Message + ": " + e.Err.Error()
+	}
+	return e.Message
+}
+
+func (e *Error) Unwrap() error { return e.Err }
 
 // CodeOf returns the code of err, Internal for an error of another kind, ""
 // for nil.
@@ -45,4 +61,13 @@ func MessageOf(err error) string {
 		return e.Message
 	}
 	return "Something went wrong on the shop PC; its log says what."
+}
+
+// FieldOf returns the field of the question that is at fault, "" if none is.
+func FieldOf(err error) string {
+	var e *Error
+	if errors.As(err, &e) {
+		return e.Field
+	}
+	return ""
 }

@@ -39,39 +39,87 @@ func fields(entry []byte) (device, seq span, err error) {
 	if !json.Valid(entry) { // also what stands behind the first value
 		return device, seq, errors.New("the entry is not JSON")
 	}
-	dec := json.NewDecoder(bytes.NewReader(entry))
-	if t, err := dec.Token(); err != nil || t != json.Delim('{') {
+	i := skipSpace(entry, 0)
+	if entry[i] != '{' {
 		return device, seq, errors.New("the entry is not a JSON object")
 	}
-	seen := map[string]bool{}
-	for dec.More() {
-		key, err := dec.Token()
-		if err != nil {
-			return device, seq, err
+	for i = skipSpace(entry, i+1); entry[i] != '}'; i = skipSpace(entry, i) {
+		if entry[i] == ',' {
+			i = skipSpace(entry, i+1)
 		}
-		var value json.RawMessage
-		if err := dec.Decode(&value); err != nil {
-			return device, seq, err
+		end := skipValue(entry, i)
+		name := keyOf(entry[i:end])
+		at := span{from: skipSpace(entry, skipSpace(entry, end)+1)} // behind the colon
+		at.to = skipValue(entry, at.from)
+		i = at.to
+		var found *span
+		switch {
+		case strings.EqualFold(name, "device"):
+			found = &device
+		case strings.EqualFold(name, "seq"):
+			found = &seq
+		default:
+			continue
 		}
-		at := span{int(dec.InputOffset()) - len(value), int(dec.InputOffset())}
-		name, _ := key.(string)
-		switch lower := strings.ToLower(name); lower {
-		case "device", "seq":
-			if name != lower || seen[name] { // readers differ on which of two counts
-				return device, seq, fmt.Errorf("%q stands twice or in another spelling", name)
-			}
-			seen[name] = true
-			if name == "seq" {
-				seq = at
-			} else {
-				device = at
-			}
+		if found.to > 0 || name != "device" && name != "seq" { // readers differ on which of two counts
+			return device, seq, fmt.Errorf("%q stands twice or in another spelling", name)
 		}
+		*found = at
 	}
-	if !seen["device"] || !seen["seq"] {
+	if device.to == 0 || seq.to == 0 {
 		return device, seq, errors.New("\"device\" or \"seq\" is missing")
 	}
 	return device, seq, nil
+}
+
+// skipSpace and skipValue walk over JSON that is known to be valid.
+func skipSpace(b []byte, i int) int {
+	for b[i] == ' ' || b[i] == '\t' || b[i] == '\n' || b[i] == '\r' {
+		i++
+	}
+	return i
+}
+
+func skipValue(b []byte, i int) int {
+	depth := 0
+	for {
+		switch b[i] {
+		case '"':
+			for i++; b[i] != '"'; i++ {
+				if b[i] == '\\' {
+					i++
+				}
+			}
+			i++
+		case '{', '[':
+			depth++
+			i++
+			continue
+		case '}', ']':
+			depth--
+			i++
+		case ',', ':', ' ', '\t', '\n', '\r': // inside of an object or a list
+			i++
+			continue
+		default: // a number, true, false, null
+			for i < len(b) && !strings.ContainsRune(",:}] \t\n\r", rune(b[i])) {
+				i++
+			}
+		}
+		if depth == 0 {
+			return i
+		}
+	}
+}
+
+// keyOf returns the text of a quoted key.
+func keyOf(quoted []byte) string {
+	if bytes.IndexByte(quoted, '\\') < 0 {
+		return string(quoted[1 : len(quoted)-1])
+	}
+	var s string
+	_ = json.Unmarshal(quoted, &s) // valid: the whole entry is
+	return s
 }
 
 // Address returns the device and the sequence number that an entry names.
