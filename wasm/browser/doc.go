@@ -20,7 +20,8 @@
 // # What a write promises
 //
 // One transaction with strict durability takes the sequence number and the
-// clock from the head, writes the entries, the head and the card.
+// clock from the head, writes the entries, the head, the card and a draft that
+// waits to be written.
 // Nothing is waited for inside it but its own requests. An answer is given only
 // after its complete event. Every item has its ID before the first attempt and
 // is looked up by it, so that the same write can be tried any number of times,

@@ -10,8 +10,9 @@ import (
 
 // write is what one Keep stores.
 type write struct {
-	items []book.Item // every one with its ID
-	card  *book.Card
+	items  []book.Item // every one with its ID
+	card   *book.Card
+	drafts []draft // what was in hand when the items were kept
 }
 
 // kept is what became of a write.
@@ -27,7 +28,7 @@ type kept struct {
 func (s *Store) Keep(w write) (kept, error) {
 	var k kept
 	newDevice := fresh(now())
-	err := s.db.write([]string{storeEntries, storeMeta, storeCards}, strict, func(t *transaction) {
+	err := s.db.write([]string{storeEntries, storeMeta, storeCards, storeDrafts}, strict, func(t *transaction) {
 		byID := t.store(storeEntries).Call("index", "id")
 		requests := []js.Value{t.store(storeMeta).Call("get", keyHead)}
 		for _, it := range w.items {
@@ -71,6 +72,9 @@ func keepIn(t *transaction, w write, got []js.Value, newDevice string) (k kept, 
 	}
 	if len(rows) > 0 {
 		putHead(t.store(storeMeta), next)
+	}
+	for _, d := range w.drafts {
+		putDraft(t.store(storeDrafts), d)
 	}
 	if w.card == nil {
 		k.stale = buildsOf(all)

@@ -145,14 +145,24 @@ func TestLatestWritesTheLastValueOfEachKey(t *testing.T) {
 		l.set("a", i)
 	}
 	l.set("b", 7)
+	l.set("c", 8)
+	if v, ok := l.take("c"); v != 8 || !ok { // written otherwise
+		t.Errorf("took %d, %v", v, ok)
+	}
+	if _, ok := l.take("c"); ok {
+		t.Error("took the same value twice")
+	}
+	l.back("b", 6) // in vain: there is a newer one
 	close(hold)
 	for range 3 {
 		<-done
 	}
+	l.set("c", 9)
+	<-done
 	mu.Lock()
 	defer mu.Unlock()
-	if !slices.Equal(written["a"], []int{0, 50}) || !slices.Equal(written["b"], []int{7}) {
-		t.Errorf("written %v, want a: the first and the last, b: 7", written)
+	if !slices.Equal(written["a"], []int{0, 50}) || !slices.Equal(written["b"], []int{7}) || !slices.Equal(written["c"], []int{9}) {
+		t.Errorf("written %v, want a: the first and the last, b: 7, c: 9", written)
 	}
 }
 

@@ -64,6 +64,27 @@ func (l *latest[T]) set(key string, v T) {
 	go l.work()
 }
 
+// take hands over the value that waits, so that it is written otherwise. One
+// that is being written already goes on.
+func (l *latest[T]) take(key string) (v T, ok bool) {
+	l.mu.Lock()
+	defer l.mu.Unlock()
+	v, ok = l.waiting[key]
+	delete(l.waiting, key)
+	return v, ok
+}
+
+// back takes a value back that could not be written otherwise, unless there is
+// a newer one.
+func (l *latest[T]) back(key string, v T) {
+	l.mu.Lock()
+	_, newer := l.waiting[key]
+	l.mu.Unlock()
+	if !newer {
+		l.set(key, v)
+	}
+}
+
 func (l *latest[T]) work() {
 	for {
 		l.mu.Lock()

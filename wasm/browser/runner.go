@@ -132,10 +132,20 @@ func (r *Runner) append(e app.Append) {
 	r.job(func() { r.keep(e.Token, w) })
 }
 
-// keep writes and answers.
+// keep writes and answers. A draft that waits goes into the same transaction:
+// it says which reading is being written, and must not be older than that
+// reading when the app starts again.
 func (r *Runner) keep(token string, w write) {
+	for _, b := range buildsOfItems(w.items) {
+		if d, ok := r.drafts.take(b); ok {
+			w.drafts = append(w.drafts, d)
+		}
+	}
 	k, err := r.store.Keep(w)
 	if err != nil {
+		for _, d := range w.drafts {
+			r.drafts.back(d.build, d)
+		}
 		r.aside.keep(w.items)
 		r.put(app.NotKept{Token: token, Items: w.items, Name: nameOf(err), Err: plainly(err)})
 		return
@@ -218,15 +228,24 @@ func (r *Runner) merge(e app.MergeEntries) {
 
 // buildsOf lists the builds of entries, each once.
 func buildsOf(entries []book.Entry) []string {
-	var builds []string
+	return distinct(entries, func(e book.Entry) string { return e.Build })
+}
+
+func buildsOfItems(items []book.Item) []string {
+	return distinct(items, func(it book.Item) string { return it.Build })
+}
+
+// distinct lists the names of things, each once, in the things' order.
+func distinct[T any](things []T, name func(T) string) []string {
+	var out []string
 	seen := map[string]bool{}
-	for _, e := range entries {
-		if !seen[e.Build] {
-			seen[e.Build] = true
-			builds = append(builds, e.Build)
+	for _, t := range things {
+		if n := name(t); !seen[n] {
+			seen[n] = true
+			out = append(out, n)
 		}
 	}
-	return builds
+	return out
 }
 
 func nameOf(err error) string {

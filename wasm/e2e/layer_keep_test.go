@@ -1,6 +1,7 @@
 package e2e
 
 import (
+	"encoding/json"
 	"fmt"
 	"strings"
 	"testing"
@@ -117,6 +118,40 @@ func TestWatcherSeesAWaitInsideATransaction(t *testing.T) {
 	  s.get("head"); await new Promise(ok => setTimeout(ok, 0)); try { s.get("head"); } catch { } })()`)
 	if n := chrome.MustEval[int](l, "strays.length"); n != 1 {
 		t.Errorf("%d strays seen, want 1", n)
+	}
+}
+
+// The draft says which reading is on its way. If it were older than the reading
+// after a kill, the value would stand in the field again.
+func TestTheDraftInHandIsKeptWithItsReading(t *testing.T) {
+	l, _ := openLayer(t, watchTransactions)
+	run[bookMsg](l, "LoadBook", nil, "BookLoaded")
+	both := func(value, draft string) {
+		t.Helper()
+		items, _ := json.Marshal(appendBody{"t", reading(buildA, value), nil})
+		body, _ := json.Marshal(map[string]any{"Build": buildA, "Draft": map[string]any{"text": draft}})
+		// In one turn, as the app's loop does it.
+		l.Do(fmt.Sprintf("storage.run('Append', %s, 'SaveDraft', %s)", jsText(string(items)), jsText(string(body))))
+	}
+	both("1", "one")
+	l.WaitFor(`said.at(-1).type === "Kept"`, 10*time.Second)
+	// Either the draft was written first or in the same transaction.
+	got := chrome.MustEval[[]string](l, `transactions.map(t => t.wrote).filter(w => /entries|drafts/.test(w))`)
+	if len(got) == 0 || strings.Contains(got[0], "entries") && !strings.Contains(got[0], "drafts") {
+		t.Errorf("written in the order %q", got)
+	}
+	d, _ := run[buildMsg](l, "LoadBuild", map[string]any{"Build": buildA}, "BuildLoaded").Draft.(map[string]any)
+	if d["text"] != "one" {
+		t.Errorf("the draft is %v", d)
+	}
+	// What can't be kept takes no draft down with it.
+	l.Do(`window.add = IDBObjectStore.prototype.add; IDBObjectStore.prototype.add = () => { throw new DOMException("full", "QuotaExceededError"); }`)
+	both("2", "two")
+	l.WaitFor(`said.at(-1).type === "NotKept"`, 10*time.Second)
+	l.WaitFor(`transactions.at(-1).wrote.includes("drafts")`, 5*time.Second)
+	d, _ = run[buildMsg](l, "LoadBuild", map[string]any{"Build": buildA}, "BuildLoaded").Draft.(map[string]any)
+	if d["text"] != "two" {
+		t.Errorf("the draft is %v", d)
 	}
 }
 

@@ -251,3 +251,19 @@ func TestAFaultOfTheAppIsSaidInPlainWords(t *testing.T) {
 	p.TapText("Repair page")
 	p.WaitFor(`location.pathname === "/repair"`, 5*time.Second)
 }
+
+// A browser that has thrown the book away must not look like a new one.
+func TestAnEmptiedBrowserIsSaid(t *testing.T) {
+	p := openApp(t)
+	p.toBench()
+	p.keep()
+	p.Do(`new Promise((ok, no) => { const r = indexedDB.deleteDatabase("portwright"); r.onsuccess = ok; r.onerror = no; })`)
+	for _, hash := range []string{p.hash, ""} {
+		p.Goto(p.server.URL + "build.json") // away and back: another hash alone is no new start
+		p.Goto(p.server.URL + hash)
+		p.WaitFor(`document.querySelector("[data-station]")`, 20*time.Second)
+		if got := p.Text("[role=alert].alert"); !containsAll(got, "thrown away", "file you saved last") {
+			t.Errorf("at %q the app says %q", hash, got)
+		}
+	}
+}

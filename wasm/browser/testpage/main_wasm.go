@@ -1,7 +1,8 @@
 //go:build js && wasm
 
 // Command testpage lets a browser test run effects by hand: it sets
-// window.storage.run(name, json) and collects every message in window.said.
+// window.storage.run(name, json, ...), which runs effects in one turn as the app's
+// loop does, and collects every message in window.said.
 package main
 
 import (
@@ -21,12 +22,14 @@ func main() {
 	said := js.Global().Get("Array").New()
 	js.Global().Set("said", said)
 	run := js.FuncOf(func(_ js.Value, args []js.Value) any {
-		e, err := effect(args[0].String(), []byte(args[1].String()))
-		if err != nil {
-			js.Global().Get("console").Call("error", err.Error())
-			return nil
+		for ; len(args) >= 2; args = args[2:] {
+			e, err := effect(args[0].String(), []byte(args[1].String()))
+			if err != nil {
+				js.Global().Get("console").Call("error", err.Error())
+				return nil
+			}
+			runner.Run(e)
 		}
-		runner.Run(e)
 		return nil
 	})
 	js.Global().Set("storage", map[string]any{"run": run})
