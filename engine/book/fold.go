@@ -4,6 +4,7 @@ import (
 	"encoding/json"
 	"fmt"
 	"slices"
+	"sort"
 
 	"portwright/engine/build"
 )
@@ -123,7 +124,7 @@ func newFolding(entries []Entry) *folding {
 	sorted := entries
 	if !slices.IsSortedFunc(sorted, Order) {
 		sorted = slices.Clone(entries)
-		slices.SortFunc(sorted, Order)
+		sort.SliceStable(sorted, func(i, j int) bool { return Order(sorted[i], sorted[j]) < 0 })
 	}
 	seen := make(map[string]bool, len(sorted))
 	for _, e := range sorted {

@@ -2,9 +2,9 @@ package book
 
 import (
 	"bytes"
-	"cmp"
 	"math"
 	"slices"
+	"sort"
 	"strings"
 
 	"portwright/engine/build"
@@ -115,9 +115,7 @@ func (s *folding) assemble() {
 		w, p := s.byWindow[t.id], s.byPass[t.id]
 		return t.list == "windows" && w.removed != "" || t.list == "passes" && p.removed != ""
 	})
-	slices.SortStableFunc(s.windows, func(a, b *windowState) int {
-		return cmp.Compare(rank(a.place), rank(b.place))
-	})
+	sort.SliceStable(s.windows, func(i, j int) bool { return rank(s.windows[i].place) < rank(s.windows[j].place) })
 	for _, w := range s.windows {
 		if w.removed == "" {
 			s.out.Build.Windows = append(s.out.Build.Windows, w.window)

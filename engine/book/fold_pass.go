@@ -1,10 +1,10 @@
 package book
 
 import (
-	"cmp"
 	"encoding/json"
 	"fmt"
 	"slices"
+	"sort"
 
 	"portwright/engine/build"
 )
@@ -130,7 +130,7 @@ func setExtra(p build.Part, raw json.RawMessage) error {
 	if err != nil {
 		return err
 	}
-	slices.SortStableFunc(extra, func(a, b build.Field) int { return cmp.Compare(a.Key, b.Key) })
+	sort.SliceStable(extra, func(i, j int) bool { return extra[i].Key < extra[j].Key })
 	for _, f := range extra {
 		if err := build.SetField(p, f.Key, f.Value); err != nil {
 			return err

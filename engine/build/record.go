@@ -4,8 +4,6 @@ import (
 	"bytes"
 	"encoding/json"
 	"errors"
-	"maps"
-	"slices"
 	"strconv"
 
 	"portwright/engine/unit"
@@ -415,7 +413,7 @@ func Named[T any, P interface {
 		if len(*p) > 0 {
 			f.key(key)
 			fs := make([]Field, 0, len(*p))
-			for _, name := range slices.Sorted(maps.Keys(*p)) {
+			for _, name := range sortedKeys(*p) {
 				v := (*p)[name]
 				fs = append(fs, Field{name, WriteRecord(P(&v))})
 			}

@@ -4,6 +4,7 @@ import (
 	"fmt"
 	"math"
 	"slices"
+	"sort"
 
 	"portwright/engine/build"
 	"portwright/engine/stat"
@@ -177,7 +178,8 @@ func (s *state) strays() []int {
 }
 
 func median(xs []float64) float64 {
-	sorted := slices.Sorted(slices.Values(xs))
+	sorted := slices.Clone(xs)
+	sort.SliceStable(sorted, func(i, j int) bool { return sorted[i] < sorted[j] })
 	return (sorted[len(sorted)/2] + sorted[(len(sorted)-1)/2]) / 2
 }
 

@@ -2,6 +2,7 @@ package app
 
 import (
 	"slices"
+	"sort"
 
 	"portwright/engine/build"
 )
@@ -70,7 +71,7 @@ func (p Plan) Steps() []Step {
 		out = append(out, before)
 	}
 	windows := slices.Clone(p.Windows)
-	slices.SortStableFunc(windows, func(a, b build.Window) int { return rank(a.Kind) - rank(b.Kind) })
+	sort.SliceStable(windows, func(i, j int) bool { return rank(windows[i].Kind) < rank(windows[j].Kind) })
 	for _, w := range windows {
 		if p.Habit != build.HabitOpenZero {
 			out = append(out, p.event(w, build.Opens))

@@ -1,8 +1,7 @@
 package app
 
 import (
-	"cmp"
-	"slices"
+	"sort"
 
 	"portwright/engine/book"
 	"portwright/engine/build"
@@ -27,7 +26,7 @@ func (m *Model) deeds() (done, undone []Deed) {
 			own = append(own, e)
 		}
 	}
-	slices.SortFunc(own, func(a, b book.Entry) int { return cmp.Compare(a.Seq, b.Seq) })
+	sort.SliceStable(own, func(i, j int) bool { return own[i].Seq < own[j].Seq })
 	for _, e := range own {
 		d, ok := deedOf(e)
 		if _, known := m.Open.Tally.why(d.Target); !ok || !known {

@@ -40,7 +40,7 @@ func evidence(ev map[string]float64) []Fact {
 	for k := range ev {
 		keys = append(keys, k)
 	}
-	sort.Strings(keys)
+	sort.SliceStable(keys, func(i, j int) bool { return keys[i] < keys[j] })
 	var out []Fact
 	for _, k := range keys {
 		if _, ok := ev[strings.Replace(k, "_u95_", "_", 1)]; ok && strings.Contains(k, "_u95_") {
