@@ -43,7 +43,8 @@ type Index interface {
 	// At returns the row of one entry.
 	At(device string, seq uint64) (row Row, ok bool, err error)
 	// After returns the rows behind a cursor in order, at most limit and about
-	// size bytes of entries, but one if there is one.
+	// size bytes of entries, but one if there is one. Linked and Chain may be
+	// left out of them.
 	After(cursor uint64, limit, size int) ([]Row, error)
 	State() (State, error)
 	Seen() ([]Seen, error)
