@@ -7,6 +7,7 @@ import (
 	"os/exec"
 	"path/filepath"
 	"regexp"
+	"slices"
 	"strings"
 	"testing"
 
@@ -137,6 +138,7 @@ func checkLines(t *testing.T, was, is []byte) {
 		return rest[:end]
 	}
 	n, named := int(le.Uint64(a[8:])), 0
+	kept, all := map[uint32]bool{}, []uint32{}
 	for i := range n {
 		f := funcs + int(le.Uint32(a[funcs+8*i+4:]))
 		if le.Uint32(b[f+funcLine:]) != 0 || le.Uint32(b[f+funcFile:]) != 0 {
@@ -145,13 +147,17 @@ func checkLines(t *testing.T, was, is []byte) {
 		offs := []int{funcSP}
 		more := int(le.Uint32(a[f+funcTables:]))
 		for k := range more {
-			if k != tableUnsafe && k != tableLive {
+			if !idleTable(k) {
 				offs = append(offs, funcOwn+4*k)
 			}
 		}
 		for k := range int(a[f+funcValues]) {
 			was, is := le.Uint32(a[f+funcOwn+4*(more+k):]), le.Uint32(b[f+funcOwn+4*(more+k):])
-			if gone := k == factArgs || k == factLive; gone && is != noFact || !gone && is != was {
+			if was != noFact {
+				all = append(all, was)
+				kept[was] = kept[was] || !idleFact(k)
+			}
+			if gone := idleFact(k); gone && is != noFact || !gone && is != was {
 				t.Fatalf("function %d: fact %d was %x and is %x", i, k, was, is)
 			}
 		}
@@ -168,6 +174,30 @@ func checkLines(t *testing.T, was, is []byte) {
 			t.Fatalf("function %d has changed", i)
 		}
 		named++
+	}
+	before, err := factsOf([]segment{{0, was}}, a)
+	if err != nil {
+		t.Fatal(err)
+	}
+	after, err := factsOf([]segment{{0, is}}, b)
+	if err != nil {
+		t.Fatal(err)
+	}
+	slices.Sort(all)
+	all = append(slices.Compact(all), uint32(len(before)))
+	idle := 0
+	for i, off := range all[:len(all)-1] {
+		if !kept[off] {
+			idle++
+		} else if !bytes.Equal(before[off:all[i+1]], after[off:all[i+1]]) {
+			t.Fatalf("the fact at %d has changed", off)
+		}
+	}
+	if idle < 100 || len(kept)-idle < 100 {
+		t.Errorf("%d facts of %d were left out", idle, len(kept))
+	}
+	if end := bytes.Index(was, before) + len(before); !bytes.Equal(was[end:], is[end:]) {
+		t.Error("the memory after the functions has changed")
 	}
 	if named < 1000 {
 		t.Errorf("only %d functions compared", named)
