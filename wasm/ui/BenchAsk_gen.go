@@ -35,7 +35,7 @@ func (c *BenchAsk) Build(vgin *vugu.BuildIn) (vgout *vugu.BuildOut) {
 				{
 					vgcomp := instance[BenchDial](vgin, 0x13391FF1DC45EC09, vgiterkey)
 					vgcomp.View = c.View.Dial
-					vgn = child(vgout, vgparent, vgcomp)
+					child(vgout, vgparent, vgcomp)
 				}
 				vgn = el(vgparent, "span\x1f")
 				vgn.SetInnerHTML(vugu.HTML("help"))

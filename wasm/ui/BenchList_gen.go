@@ -24,7 +24,7 @@ func (c *BenchList) Build(vgin *vugu.BuildIn) (vgout *vugu.BuildOut) {
 		{
 			vgcomp := instance[StationNav](vgin, 0x2FCBD8CBA99C24A1, vgiterkey)
 			vgcomp.Items = c.Nav
-			vgn = child(vgout, vgparent, vgcomp)
+			child(vgout, vgparent, vgcomp)
 		}
 		vgn = el(vgparent, "h2\x1f")
 		{
@@ -67,7 +67,7 @@ func (c *BenchList) Build(vgin *vugu.BuildIn) (vgout *vugu.BuildOut) {
 						vgcomp := instance[BenchChips](vgin, 0x811A5E740A1A89F3, vgiterkey)
 						vgcomp.Chips = r.Chips
 						vgcomp.Send = c.Send
-						vgn = child(vgout, vgparent, vgcomp)
+						child(vgout, vgparent, vgcomp)
 					}
 				}
 			}
@@ -85,7 +85,7 @@ func (c *BenchList) Build(vgin *vugu.BuildIn) (vgout *vugu.BuildOut) {
 				vgcomp := instance[Picks](vgin, 0xD5FDD1E0F0A2B203, vgiterkey)
 				vgcomp.Buttons = c.View.Undo
 				vgcomp.Send = c.Send
-				vgn = child(vgout, vgparent, vgcomp)
+				child(vgout, vgparent, vgcomp)
 			}
 		}
 		vgn = el(vgparent, "div\x1f\x1fclass\x1fsets")
@@ -102,7 +102,7 @@ func (c *BenchList) Build(vgin *vugu.BuildIn) (vgout *vugu.BuildOut) {
 					vgcomp := instance[Picks](vgin, 0x269C1B9F2F07433C, vgiterkey)
 					vgcomp.Buttons = c.View.Modes
 					vgcomp.Send = c.Send
-					vgn = child(vgout, vgparent, vgcomp)
+					child(vgout, vgparent, vgcomp)
 				}
 			}
 			vgn = el(vgparent, "fieldset\x1f")
@@ -115,7 +115,7 @@ func (c *BenchList) Build(vgin *vugu.BuildIn) (vgout *vugu.BuildOut) {
 					vgcomp := instance[Picks](vgin, 0x9D3437EEE5B98949, vgiterkey)
 					vgcomp.Buttons = c.View.Repeats
 					vgcomp.Send = c.Send
-					vgn = child(vgout, vgparent, vgcomp)
+					child(vgout, vgparent, vgcomp)
 				}
 			}
 			vgn = el(vgparent, "fieldset\x1f")
@@ -128,7 +128,7 @@ func (c *BenchList) Build(vgin *vugu.BuildIn) (vgout *vugu.BuildOut) {
 					vgcomp := instance[Picks](vgin, 0xC1A73614B887E40, vgiterkey)
 					vgcomp.Buttons = c.View.Habits
 					vgcomp.Send = c.Send
-					vgn = child(vgout, vgparent, vgcomp)
+					child(vgout, vgparent, vgcomp)
 				}
 			}
 			vgn = el(vgparent, "fieldset\x1f")
@@ -141,7 +141,7 @@ func (c *BenchList) Build(vgin *vugu.BuildIn) (vgout *vugu.BuildOut) {
 					vgcomp := instance[Picks](vgin, 0xBA203AC5605467CC, vgiterkey)
 					vgcomp.Buttons = c.View.Hands
 					vgcomp.Send = c.Send
-					vgn = child(vgout, vgparent, vgcomp)
+					child(vgout, vgparent, vgcomp)
 				}
 			}
 			vgn = el(vgparent, "fieldset\x1f")
@@ -154,7 +154,7 @@ func (c *BenchList) Build(vgin *vugu.BuildIn) (vgout *vugu.BuildOut) {
 					vgcomp := instance[Picks](vgin, 0x8911274668F2078F, vgiterkey)
 					vgcomp.Buttons = c.View.Voice
 					vgcomp.Send = c.Send
-					vgn = child(vgout, vgparent, vgcomp)
+					child(vgout, vgparent, vgcomp)
 				}
 			}
 			vgn = el(vgparent, "fieldset\x1f")
@@ -167,7 +167,7 @@ func (c *BenchList) Build(vgin *vugu.BuildIn) (vgout *vugu.BuildOut) {
 					vgcomp := instance[Picks](vgin, 0xB8D603FF778A76C, vgiterkey)
 					vgcomp.Buttons = c.View.Themes
 					vgcomp.Send = c.Send
-					vgn = child(vgout, vgparent, vgcomp)
+					child(vgout, vgparent, vgcomp)
 				}
 			}
 		}

@@ -33,7 +33,7 @@ func (c *BenchOver) Build(vgin *vugu.BuildIn) (vgout *vugu.BuildOut) {
 			vgcomp := instance[Picks](vgin, 0x6F2D70B8DD4ECF49, vgiterkey)
 			vgcomp.Buttons = c.View.Buttons
 			vgcomp.Send = c.Send
-			vgn = child(vgout, vgparent, vgcomp)
+			child(vgout, vgparent, vgcomp)
 		}
 	}
 	return vgout

@@ -22,7 +22,7 @@ func (c *BenchPage) Build(vgin *vugu.BuildIn) (vgout *vugu.BuildOut) {
 				vgcomp.Open = c.View.Listed
 				vgcomp.Send = c.Send
 				vgcomp.View = c.View.List
-				vgn = child(vgout, vgparent, vgcomp)
+				child(vgout, vgparent, vgcomp)
 			}
 		}
 		vgn = el(vgparent, "section\x1f\x1fclass\x1fwork\x1faria-label\x1fReading")
@@ -42,7 +42,7 @@ func (c *BenchPage) Build(vgin *vugu.BuildIn) (vgout *vugu.BuildOut) {
 						vgcomp := instance[Picks](vgin, 0x625F1E95B46B2B8, vgiterkey)
 						vgcomp.Buttons = c.View.Setup
 						vgcomp.Send = c.Send
-						vgn = child(vgout, vgparent, vgcomp)
+						child(vgout, vgparent, vgcomp)
 					}
 				}
 			}
@@ -101,7 +101,7 @@ func (c *BenchPage) Build(vgin *vugu.BuildIn) (vgout *vugu.BuildOut) {
 						vgcomp := instance[Picks](vgin, 0xA4A7203C5CE109CF, vgiterkey)
 						vgcomp.Buttons = c.View.Done.Buttons
 						vgcomp.Send = c.Send
-						vgn = child(vgout, vgparent, vgcomp)
+						child(vgout, vgparent, vgcomp)
 					}
 				}
 			}
@@ -110,7 +110,7 @@ func (c *BenchPage) Build(vgin *vugu.BuildIn) (vgout *vugu.BuildOut) {
 					vgcomp := instance[BenchAsk](vgin, 0x8CB14CB3013DA8A4, vgiterkey)
 					vgcomp.Send = c.Send
 					vgcomp.View = c.View.Ask
-					vgn = child(vgout, vgparent, vgcomp)
+					child(vgout, vgparent, vgcomp)
 				}
 			}
 			if c.asking() {
@@ -118,7 +118,7 @@ func (c *BenchPage) Build(vgin *vugu.BuildIn) (vgout *vugu.BuildOut) {
 					vgcomp := instance[BenchValue](vgin, 0x4AFC43D55D8EF13, vgiterkey)
 					vgcomp.Send = c.Send
 					vgcomp.View = c.View.Value
-					vgn = child(vgout, vgparent, vgcomp)
+					child(vgout, vgparent, vgcomp)
 				}
 			}
 			if c.asking() {
@@ -127,7 +127,7 @@ func (c *BenchPage) Build(vgin *vugu.BuildIn) (vgout *vugu.BuildOut) {
 					vgcomp.Refuse = c.View.Value.Refuse
 					vgcomp.Send = c.Send
 					vgcomp.View = c.View.Tape
-					vgn = child(vgout, vgparent, vgcomp)
+					child(vgout, vgparent, vgcomp)
 				}
 			}
 			if c.asking() {
@@ -136,7 +136,7 @@ func (c *BenchPage) Build(vgin *vugu.BuildIn) (vgout *vugu.BuildOut) {
 					vgcomp.Cells = c.View.Live
 					vgcomp.To = c.View.Findsto
 					vgcomp.Wait = c.View.Wait
-					vgn = child(vgout, vgparent, vgcomp)
+					child(vgout, vgparent, vgcomp)
 				}
 			}
 			if c.asking() && c.View.Panel == nil {
@@ -144,7 +144,7 @@ func (c *BenchPage) Build(vgin *vugu.BuildIn) (vgout *vugu.BuildOut) {
 					vgcomp := instance[BenchPad](vgin, 0x10C6CCB290088731, vgiterkey)
 					vgcomp.Send = c.Send
 					vgcomp.View = c.View.Keys
-					vgn = child(vgout, vgparent, vgcomp)
+					child(vgout, vgparent, vgcomp)
 				}
 			}
 			if c.View.Panel != nil {
@@ -152,7 +152,7 @@ func (c *BenchPage) Build(vgin *vugu.BuildIn) (vgout *vugu.BuildOut) {
 					vgcomp := instance[BenchOver](vgin, 0x8BC77B5F26B2A4D7, vgiterkey)
 					vgcomp.Send = c.Send
 					vgcomp.View = c.View.Panel
-					vgn = child(vgout, vgparent, vgcomp)
+					child(vgout, vgparent, vgcomp)
 				}
 			}
 		}

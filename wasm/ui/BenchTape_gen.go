@@ -35,7 +35,7 @@ func (c *BenchTape) Build(vgin *vugu.BuildIn) (vgout *vugu.BuildOut) {
 					vgcomp := instance[BenchChips](vgin, 0x39389099D6607C19, vgiterkey)
 					vgcomp.Chips = c.View.Chips
 					vgcomp.Send = c.Send
-					vgn = child(vgout, vgparent, vgcomp)
+					child(vgout, vgparent, vgcomp)
 				}
 				if c.View.Offer != nil {
 					vgn = el(vgparent, "button\x1f\x1fclass\x1fbutton small\x1ftype\x1fbutton")

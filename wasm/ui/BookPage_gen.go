@@ -41,7 +41,7 @@ func (c *BookPage) Build(vgin *vugu.BuildIn) (vgout *vugu.BuildOut) {
 					vgcomp := instance[BookSettings](vgin, 0x5B956DC50481BF12, vgiterkey)
 					vgcomp.Send = c.Send
 					vgcomp.View = c.View.Settings
-					vgn = child(vgout, vgparent, vgcomp)
+					child(vgout, vgparent, vgcomp)
 				}
 			}
 			vgn = el(vgparent, "div\x1f\x1fclass\x1fbook-new")
@@ -80,7 +80,7 @@ func (c *BookPage) Build(vgin *vugu.BuildIn) (vgout *vugu.BuildOut) {
 					vgcomp := instance[BookIncoming](vgin, 0xA837B469C2A8BCA4, vgiterkey)
 					vgcomp.Send = c.Send
 					vgcomp.View = c.View.Incoming
-					vgn = child(vgout, vgparent, vgcomp)
+					child(vgout, vgparent, vgcomp)
 				}
 			}
 		}
@@ -147,7 +147,7 @@ func (c *BookPage) Build(vgin *vugu.BuildIn) (vgout *vugu.BuildOut) {
 							vgcomp := instance[BookCard](vgin, 0x84EEFB6ED01B6529, vgiterkey)
 							vgcomp.Send = c.Send
 							vgcomp.View = b
-							vgn = child(vgout, vgparent, vgcomp)
+							child(vgout, vgparent, vgcomp)
 						}
 					}
 				}

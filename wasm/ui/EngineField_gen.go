@@ -42,7 +42,7 @@ func (c *EngineField) Build(vgin *vugu.BuildIn) (vgout *vugu.BuildOut) {
 				vgcomp := instance[EngineConflict](vgin, 0xF613A2941FBC8AD4, vgiterkey)
 				vgcomp.Send = c.Send
 				vgcomp.View = *c.View.Conflict
-				vgn = child(vgout, vgparent, vgcomp)
+				child(vgout, vgparent, vgcomp)
 			}
 		}
 		if c.View.Wheel != "" {
@@ -84,7 +84,7 @@ func (c *EngineField) Build(vgin *vugu.BuildIn) (vgout *vugu.BuildOut) {
 				vgcomp := instance[EngineEntry](vgin, 0xF1D0BAB41E108DB9, vgiterkey)
 				vgcomp.Send = c.Send
 				vgcomp.View = c.View
-				vgn = child(vgout, vgparent, vgcomp)
+				child(vgout, vgparent, vgcomp)
 			}
 		}
 		vgn = el(vgparent, "p\x1f\x1fclass\x1ffield-use")
@@ -142,7 +142,7 @@ func (c *EngineField) Build(vgin *vugu.BuildIn) (vgout *vugu.BuildOut) {
 			{
 				vgcomp := instance[EngineRows](vgin, 0x81383DB654025710, vgiterkey)
 				vgcomp.Rows = c.View.Siblings
-				vgn = child(vgout, vgparent, vgcomp)
+				child(vgout, vgparent, vgcomp)
 			}
 		}
 	}

@@ -82,7 +82,7 @@ func (c *EnginePage) Build(vgin *vugu.BuildIn) (vgout *vugu.BuildOut) {
 					vgcomp := instance[EngineConflict](vgin, 0xF99C8FA1EB5DF8BA, vgiterkey)
 					vgcomp.Send = c.Send
 					vgcomp.View = x
-					vgn = child(vgout, vgparent, vgcomp)
+					child(vgout, vgparent, vgcomp)
 				}
 			}
 			for vgiterkeyt, g := range c.View.Groups {
@@ -109,7 +109,7 @@ func (c *EnginePage) Build(vgin *vugu.BuildIn) (vgout *vugu.BuildOut) {
 					{
 						vgcomp := instance[EngineRows](vgin, 0x7E6BA26A2D1CA48E, vgiterkey)
 						vgcomp.Rows = g.Rows
-						vgn = child(vgout, vgparent, vgcomp)
+						child(vgout, vgparent, vgcomp)
 					}
 				}
 			}
@@ -125,7 +125,7 @@ func (c *EnginePage) Build(vgin *vugu.BuildIn) (vgout *vugu.BuildOut) {
 				vgcomp := instance[EngineParts](vgin, 0xB20998DC05E22EBC, vgiterkey)
 				vgcomp.Send = c.Send
 				vgcomp.View = c.View
-				vgn = child(vgout, vgparent, vgcomp)
+				child(vgout, vgparent, vgcomp)
 			}
 			vgn = el(vgparent, "p\x1f\x1fclass\x1fcaution")
 			vgn.SetInnerHTML(vugu.HTML("Spark disabled, plug out, fuel drained, bar and chain or blade off. Hold the engine by its base; never use the starter against a stop."))
@@ -139,7 +139,7 @@ func (c *EnginePage) Build(vgin *vugu.BuildIn) (vgout *vugu.BuildOut) {
 					vgcomp := instance[EngineField](vgin, 0xF59087E878B67BCA, vgiterkey)
 					vgcomp.Send = c.Send
 					vgcomp.View = c.View.Field
-					vgn = child(vgout, vgparent, vgcomp)
+					child(vgout, vgparent, vgcomp)
 				}
 			}
 			if c.View.Learn != nil {
@@ -147,7 +147,7 @@ func (c *EnginePage) Build(vgin *vugu.BuildIn) (vgout *vugu.BuildOut) {
 					vgcomp := instance[EngineLearn](vgin, 0xEB66C98FCBD63752, vgiterkey)
 					vgcomp.Send = c.Send
 					vgcomp.View = c.View.Learn
-					vgn = child(vgout, vgparent, vgcomp)
+					child(vgout, vgparent, vgcomp)
 				}
 			}
 			if c.View.Field == nil && c.View.Learn == nil {

@@ -70,27 +70,27 @@ func (c *FindingsPage) Build(vgin *vugu.BuildIn) (vgout *vugu.BuildOut) {
 						vgcomp := instance[FindingsPasses](vgin, 0x7EB84E8040174879, vgiterkey)
 						vgcomp.Rows = c.View.Passes
 						vgcomp.Send = c.Send
-						vgn = child(vgout, vgparent, vgcomp)
+						child(vgout, vgparent, vgcomp)
 					}
 				}
 				{
 					vgcomp := instance[FindingsProblems](vgin, 0x54FE1D717A07AC0, vgiterkey)
 					vgcomp.Send = c.Send
 					vgcomp.View = c.View
-					vgn = child(vgout, vgparent, vgcomp)
+					child(vgout, vgparent, vgcomp)
 				}
 				if len(c.View.Ports) > 0 {
 					{
 						vgcomp := instance[FindingsPorts](vgin, 0x3CB14E05D98DE80, vgiterkey)
 						vgcomp.View = c.View
-						vgn = child(vgout, vgparent, vgcomp)
+						child(vgout, vgparent, vgcomp)
 					}
 				}
 				if len(c.View.Against) > 0 {
 					{
 						vgcomp := instance[FindingsChange](vgin, 0x3970DE8E013AE62B, vgiterkey)
 						vgcomp.View = c.View
-						vgn = child(vgout, vgparent, vgcomp)
+						child(vgout, vgparent, vgcomp)
 					}
 				}
 			}
@@ -102,7 +102,7 @@ func (c *FindingsPage) Build(vgin *vugu.BuildIn) (vgout *vugu.BuildOut) {
 					{
 						vgcomp := instance[FindingsRing](vgin, 0xA6AD84F5D677B873, vgiterkey)
 						vgcomp.View = c.View
-						vgn = child(vgout, vgparent, vgcomp)
+						child(vgout, vgparent, vgcomp)
 					}
 				}
 				if len(c.View.Facts) > 0 {
@@ -146,13 +146,13 @@ func (c *FindingsPage) Build(vgin *vugu.BuildIn) (vgout *vugu.BuildOut) {
 					{
 						vgcomp := instance[FindingsNeeds](vgin, 0x73242247C340F12C, vgiterkey)
 						vgcomp.Rows = c.View.Needs
-						vgn = child(vgout, vgparent, vgcomp)
+						child(vgout, vgparent, vgcomp)
 					}
 				}
 				{
 					vgcomp := instance[FindingsShare](vgin, 0xC522CA560E754D7D, vgiterkey)
 					vgcomp.Send = c.Send
-					vgn = child(vgout, vgparent, vgcomp)
+					child(vgout, vgparent, vgcomp)
 				}
 			}
 		}

@@ -24,25 +24,25 @@ func (c *Root) Build(vgin *vugu.BuildIn) (vgout *vugu.BuildOut) {
 			vgcomp := instance[SaveBanner](vgin, 0x1CEC7B8C1AE538B2, vgiterkey)
 			vgcomp.Send = c.Send
 			vgcomp.View = c.Screen.Save
-			vgn = child(vgout, vgparent, vgcomp)
+			child(vgout, vgparent, vgcomp)
 		}
 		{
 			vgcomp := instance[UpdateBar](vgin, 0xF28A80769BE9CEB5, vgiterkey)
 			vgcomp.Send = c.Send
 			vgcomp.View = c.Screen.Update
-			vgn = child(vgout, vgparent, vgcomp)
+			child(vgout, vgparent, vgcomp)
 		}
 		{
 			vgcomp := instance[Strip](vgin, 0xC4E4575773A643E5, vgiterkey)
 			vgcomp.Send = c.Send
 			vgcomp.View = c.Screen.Strip
-			vgn = child(vgout, vgparent, vgcomp)
+			child(vgout, vgparent, vgcomp)
 		}
 		if len(c.Screen.Nav) > 0 {
 			{
 				vgcomp := instance[StationNav](vgin, 0xEFBFF6628C9D96AF, vgiterkey)
 				vgcomp.Items = c.Screen.Nav
-				vgn = child(vgout, vgparent, vgcomp)
+				child(vgout, vgparent, vgcomp)
 			}
 		}
 		if c.Screen.Loading {
@@ -54,7 +54,7 @@ func (c *Root) Build(vgin *vugu.BuildIn) (vgout *vugu.BuildOut) {
 				vgcomp := instance[BookPage](vgin, 0x6B18A84976CA5AE4, vgiterkey)
 				vgcomp.Send = c.Send
 				vgcomp.View = c.Screen.Book
-				vgn = child(vgout, vgparent, vgcomp)
+				child(vgout, vgparent, vgcomp)
 			}
 		}
 		if c.Screen.Engine != nil {
@@ -62,7 +62,7 @@ func (c *Root) Build(vgin *vugu.BuildIn) (vgout *vugu.BuildOut) {
 				vgcomp := instance[EnginePage](vgin, 0xA3D42BF57C5BCF97, vgiterkey)
 				vgcomp.Send = c.Send
 				vgcomp.View = c.Screen.Engine
-				vgn = child(vgout, vgparent, vgcomp)
+				child(vgout, vgparent, vgcomp)
 			}
 		}
 		if c.Screen.Bench != nil {
@@ -71,7 +71,7 @@ func (c *Root) Build(vgin *vugu.BuildIn) (vgout *vugu.BuildOut) {
 				vgcomp.Nav = c.Screen.Nav
 				vgcomp.Send = c.Send
 				vgcomp.View = c.Screen.Bench
-				vgn = child(vgout, vgparent, vgcomp)
+				child(vgout, vgparent, vgcomp)
 			}
 		}
 		if c.Screen.Findings != nil {
@@ -79,7 +79,7 @@ func (c *Root) Build(vgin *vugu.BuildIn) (vgout *vugu.BuildOut) {
 				vgcomp := instance[FindingsPage](vgin, 0xBD552842D661A4B0, vgiterkey)
 				vgcomp.Send = c.Send
 				vgcomp.View = c.Screen.Findings
-				vgn = child(vgout, vgparent, vgcomp)
+				child(vgout, vgparent, vgcomp)
 			}
 		}
 	}

@@ -25,6 +25,7 @@ func body(b *ast.BlockStmt) error {
 		i += taken - 1
 	}
 	b.List = out
+	dropUnread(b)
 	dropIteratorKey(b)
 	return nil
 }
@@ -186,6 +187,36 @@ func property(b *ast.BlockStmt) (ast.Stmt, bool) {
 	}
 	lit := put.Rhs[0].(*ast.CallExpr).Args[1].(*ast.CompositeLit)
 	return &ast.ExprStmt{X: call("prop", put.Lhs[0].(*ast.SelectorExpr).X, field(lit, "Key"), marshal.Args[0])}, true
+}
+
+// dropUnread turns vgn = el(...) into the call alone where nothing follows that
+// reads the element. What does follows at once.
+func dropUnread(b *ast.BlockStmt) {
+	for i, s := range b.List {
+		a, ok := s.(*ast.AssignStmt)
+		if !ok || a.Tok != token.ASSIGN || !isIdent(a.Lhs[0], "vgn") {
+			continue
+		}
+		if i+1 < len(b.List) && reads(b.List[i+1]) {
+			continue
+		}
+		b.List[i] = &ast.ExprStmt{X: a.Rhs[0]}
+	}
+}
+
+// reads says whether a statement reads vgn before it sets it.
+func reads(s ast.Stmt) bool {
+	var in ast.Node = s
+	if a, ok := s.(*ast.AssignStmt); ok && isIdent(a.Lhs[0], "vgn") {
+		in = a.Rhs[0]
+	}
+	found := false
+	ast.Inspect(in, func(n ast.Node) bool {
+		id, ok := n.(*ast.Ident)
+		found = found || ok && id.Name == "vgn"
+		return !found
+	})
+	return found
 }
 
 // dropIteratorKey takes out the iteration key where nothing asks for it.

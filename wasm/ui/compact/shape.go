@@ -80,6 +80,9 @@ func component(hash, typ ast.Expr, list []ast.Stmt) []ast.Stmt {
 		parent = ast.NewIdent("nil")
 	}
 	hung := call("child", ast.NewIdent("vgout"), parent, ast.NewIdent("vgcomp"))
+	if ok {
+		return append(out, &ast.ExprStmt{X: hung}) // nothing is done with the node of a component
+	}
 	return append(out, &ast.AssignStmt{Lhs: []ast.Expr{ast.NewIdent("vgn")}, Tok: token.ASSIGN, Rhs: []ast.Expr{hung}})
 }
 
