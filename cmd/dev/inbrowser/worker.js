@@ -1,7 +1,7 @@
 // Runs one Go test. Go's js port asks globalThis.fs and globalThis.process for
 // files; here they answer from the program that started this browser. Every
 // request is synchronous, which a worker may do. The repository's files can be
-// read, not written; what is below /tmp lives in memory.
+// read, not written; what is below TEMP lives in memory.
 "use strict";
 
 function ask(what, body) {
@@ -43,7 +43,7 @@ function status(size, dir, ms) {
 
 // Everything below TEMP lives in memory and ends with the test: an entry is a
 // Uint8Array (a file) or null (a folder), by its absolute path.
-const TEMP = "/tmp";
+const TEMP = "/in-memory";
 const memory = new Map([[TEMP, null]]);
 const inMemory = path => path === TEMP || path.startsWith(TEMP + "/");
 const parent = path => path.slice(0, path.lastIndexOf("/"));
@@ -188,7 +188,7 @@ const finish = status => ask("exit?status=" + status, "");
 (async () => {
   const go = new Go();
   go.argv = start.args;
-  go.env = { TMPDIR: "/tmp", HOME: "/", PWD: dir };
+  go.env = { TMPDIR: TEMP, HOME: "/", PWD: dir };
   go.exit = finish;
   try {
     const { instance } = await WebAssembly.instantiateStreaming(fetch("test.wasm"), go.importObject);
