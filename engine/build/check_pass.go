@@ -5,7 +5,6 @@ import (
 	"math"
 	"strconv"
 	"strings"
-	"time"
 
 	"portwright/engine/unit"
 )
@@ -176,10 +175,7 @@ func onWheel(w Wheel, v float64) string {
 }
 
 func (c *checker) moment(field, at string) {
-	if at == "" {
-		return
-	}
-	if _, err := time.Parse(time.RFC3339, at); err != nil {
+	if at != "" && !isMoment(at) {
 		c.add(field, strconv.Quote(at), "", "must be a date and time as in 2026-03-14T09:12:00Z (RFC 3339)")
 	}
 }

@@ -1,9 +1,8 @@
 package crank
 
 import (
-	"cmp"
 	"math"
-	"slices"
+	"sort"
 )
 
 // guesses of what is not known: rods of saw-class engines lie between 1.6 and
@@ -65,6 +64,6 @@ func (f *fitter) lowest(vs []vector, round bool) []*point {
 			out = append(out, p)
 		}
 	}
-	slices.SortFunc(out, func(a, b *point) int { return cmp.Compare(a.chi2, b.chi2) })
+	sort.SliceStable(out, func(i, j int) bool { return out[i].chi2 < out[j].chi2 })
 	return out
 }

@@ -1,8 +1,8 @@
 package app
 
 import (
-	"cmp"
 	"slices"
+	"sort"
 	"strconv"
 	"strings"
 	"time"
@@ -158,8 +158,9 @@ func (m *Model) ShownCards() []*book.Card {
 			out = append(out, c)
 		}
 	}
-	slices.SortFunc(out, func(a, b *book.Card) int {
-		return cmp.Or(cmp.Compare(b.TouchedMS, a.TouchedMS), strings.Compare(a.Build, b.Build))
+	sort.SliceStable(out, func(i, j int) bool {
+		a, b := out[i], out[j]
+		return a.TouchedMS > b.TouchedMS || a.TouchedMS == b.TouchedMS && a.Build < b.Build
 	})
 	return out
 }
