@@ -44,7 +44,7 @@ var mayImport = map[string][]string{
 }
 
 // notInWebAssembly weigh more than all the rest, or are a sign of it.
-var notInWebAssembly = []string{"net/http", "regexp", "text/template", "html/template", "crypto/tls"}
+var notInWebAssembly = []string{"net/http", "regexp", "text/template", "html/template", "crypto/tls", "encoding/csv", "gonum.org/v1/gonum/mat", "gonum.org/v1/gonum/lapack/gonum"}
 
 // touchJS may call JavaScript.
 var touchJS = []string{"wasm/render", "wasm/browser"}

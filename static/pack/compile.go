@@ -17,9 +17,9 @@ import (
 const unstamped = "UNSTAMPED-BUILD."
 
 // Compile compiles the app's package for the browser, small before fast: no
-// function of ours is copied into its callers (-l) but in crank and stat,
-// which compute most, and what a phone has no use for is left out (slim). The result has no build id
-// yet, since the id is made of it; Build puts it in.
+// function of ours is copied into its callers (-l) but in crank and stat, which
+// compute most, and what a phone has no use for is left out (slim). The result
+// has no build id yet, since the id is made of it; Build puts it in.
 func Compile(root, main string) ([]byte, error) {
 	dir, err := os.MkdirTemp("", "portwright-pack-")
 	if err != nil {
@@ -27,7 +27,9 @@ func Compile(root, main string) ([]byte, error) {
 	}
 	defer os.RemoveAll(dir)
 	out := filepath.Join(dir, "app.wasm")
-	cmd := exec.Command("go", "build", "-trimpath", "-gcflags", "portwright/...=-l", "-gcflags", "portwright/engine/crank=", "-gcflags", "portwright/engine/stat=", "-ldflags", "-s -w -X main.build="+unstamped, "-o", out, main)
+	cmd := exec.Command("go", "build", "-trimpath",
+		"-gcflags", "portwright/...=-l", "-gcflags", "portwright/engine/crank=", "-gcflags", "portwright/engine/stat=",
+		"-ldflags", "-s -w -X main.build="+unstamped, "-o", out, main)
 	cmd.Dir = root
 	cmd.Env = append(os.Environ(), "GOOS=js", "GOARCH=wasm", "GOFLAGS=", "CGO_ENABLED=0")
 	if said, err := cmd.CombinedOutput(); err != nil {
