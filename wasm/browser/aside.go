@@ -11,6 +11,11 @@ import (
 	"portwright/engine/build"
 )
 
+const (
+	unsavedKey = "portwright-unsaved"
+	damagedKey = "portwright-unsaved-damaged" // what once stood there and could not be read
+)
+
 // aside is localStorage: small, written at once, and a different place from the
 // database. Where it can't be used, nothing is stored and nothing is found.
 type aside struct{}

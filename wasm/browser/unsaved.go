@@ -24,11 +24,6 @@ func (u *unsavedItem) Fields(f *build.Form) {
 	f.JSON("body", &u.Body)
 }
 
-const (
-	unsavedKey = "portwright-unsaved"
-	damagedKey = "portwright-unsaved-damaged" // what once stood there and could not be read
-)
-
 // unsavedItems reads what waits, in the order in which it was added.
 func unsavedItems(stored string) ([]book.Item, error) {
 	if stored == "" {
