@@ -86,6 +86,17 @@ func (k *Keeper) note(p wire.Push, nowMS int64) {
 	k.unseen = true
 }
 
+// Records tells the records of the journal while nothing is written, for a
+// backup.
+func (k *Keeper) Records(f func(record []byte) error) error {
+	k.writing.Lock()
+	defer k.writing.Unlock()
+	return k.journal.Each(f)
+}
+
+// Room says whether there is room for so many bytes and what grows with them.
+func (k *Keeper) Room(bytes int) error { return k.room(bytes) }
+
 // clip bounds what a stranger's text may take.
 func clip(s string) string { return s[:min(len(s), 64)] }
 

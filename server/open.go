@@ -84,17 +84,22 @@ func (k *Keeper) start() (r Report, err error) {
 }
 
 // read goes through the journal, remembers the last epoch and returns the
-// ledger of it all. each is told of every entry that was new, and the rows that
-// follow from it.
+// ledger of it all.
 func (k *Keeper) read(each func(*ledger, []Row) error) (*ledger, error) {
+	return fold(k.journal.Each, func(e Epoch) { k.epoch = e }, each)
+}
+
+// fold returns the ledger of all records. each is told of every entry that was
+// new, and the rows that follow from it.
+func fold(records func(func([]byte) error) error, epoch func(Epoch), each func(*ledger, []Row) error) (*ledger, error) {
 	l := newLedger()
-	err := k.journal.Each(func(b []byte) error {
+	err := records(func(b []byte) error {
 		rec, err := ParseRecord(b)
 		if err != nil {
 			return fmt.Errorf("journal: %w", err)
 		}
 		if rec.Epoch != nil {
-			k.epoch = *rec.Epoch
+			epoch(*rec.Epoch)
 			return nil
 		}
 		n := l.lines[rec.Device]

@@ -8,7 +8,6 @@ import (
 	"github.com/dgraph-io/badger/v4"
 
 	"portwright/server"
-	"portwright/server/wire"
 )
 
 // Check opens the database in a folder and goes through all of it: every table's
@@ -99,13 +98,4 @@ func checkPlaces(txn *badger.Txn, s server.State) error {
 		}
 	}
 	return nil
-}
-
-// Digest returns what wire.Digest says of a state.
-func Digest(s server.State) string {
-	have := wire.Have{}
-	for device, t := range s.Tips {
-		have[device] = wire.Tip{Seq: t.Seq, Chain: t.Chain.String()}
-	}
-	return wire.Digest(have)
 }

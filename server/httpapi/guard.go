@@ -15,9 +15,9 @@ import (
 var ownHosts = []string{"localhost", "127.0.0.1", "::1"}
 
 // guard stands before every route: safe headers on every answer, known hosts,
-// and GET or HEAD alone.
-func guard(hosts []string, build string, next http.Handler) http.Handler {
-	known := slices.Concat(ownHosts, lower(hosts))
+// and GET or HEAD alone outside of the interface.
+func guard(c Config, build string, next http.Handler) http.Handler {
+	known := slices.Concat(ownHosts, lower(c.Hosts))
 	return http.HandlerFunc(func(w http.ResponseWriter, r *http.Request) {
 		headers(w.Header(), build)
 		host := hostName(r.Host)
@@ -26,6 +26,10 @@ func guard(hosts []string, build string, next http.Handler) http.Handler {
 			refuse(w, r, &server.Error{Code: server.WrongHost, Message: fmt.Sprintf(
 				"This server does not answer to the name %q. It answers to %s. If the name is right, start it with: portwright serve -host %s",
 				host, strings.Join(known, ", "), plainHost(host))})
+		case strings.HasPrefix(r.URL.Path, apiBase):
+			if !allowOrigin(w, r, c.Origins) {
+				next.ServeHTTP(w, r)
+			}
 		case r.Method != http.MethodGet && r.Method != http.MethodHead:
 			w.Header().Set("Allow", "GET, HEAD")
 			refuse(w, r, &server.Error{Code: server.NotAsked, Message: fmt.Sprintf("%.20s has no meaning here; GET and HEAD have.", r.Method)})
@@ -33,6 +37,28 @@ func guard(hosts []string, build string, next http.Handler) http.Handler {
 			next.ServeHTTP(w, r)
 		}
 	})
+}
+
+// allowOrigin lets the app's own pages read answers where they were opened at
+// another of the shop PC's addresses (Fetch standard, "CORS protocol"). It
+// returns true when it answered itself.
+func allowOrigin(w http.ResponseWriter, r *http.Request, origins []string) bool {
+	origin := r.Header.Get("Origin")
+	if origin == "" || !slices.Contains(origins, origin) {
+		return false
+	}
+	h := w.Header()
+	h.Set("Access-Control-Allow-Origin", origin)
+	h.Set("Access-Control-Expose-Headers", "X-Build")
+	h.Set("Vary", "Accept-Encoding, Origin")
+	if r.Method != http.MethodOptions || r.Header.Get("Access-Control-Request-Method") == "" {
+		return false
+	}
+	h.Set("Access-Control-Allow-Methods", "GET, POST")
+	h.Set("Access-Control-Allow-Headers", "Authorization, Content-Encoding, Content-Type")
+	h.Set("Access-Control-Max-Age", "600")
+	w.WriteHeader(http.StatusNoContent)
+	return true
 }
 
 // headers that every answer carries.

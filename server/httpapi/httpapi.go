@@ -1,5 +1,6 @@
 // Package httpapi is the server's HTTP side: the app's files, with the headers
-// that keep them whole, current and apart from other sites.
+// that keep them whole, current and apart from other sites, and the interface
+// of server/PROTOCOL.md.
 package httpapi
 
 import (
@@ -21,6 +22,8 @@ type Config struct {
 	Earlier  []fs.FS  // builds that phones may still have
 	Hosts    []string // names this machine goes by besides localhost
 	Withdraw bool     // take the app's version back: browsers drop what they kept of it
+	Keeper   Keeper   // of the entries; nil: the interface is not there
+	Origins  []string // addresses the app may have been opened at besides this one: https://192.168.1.7:8443
 }
 
 // ErrNothingPacked says what to do when the program holds no app.
@@ -58,7 +61,11 @@ func New(c Config) (http.Handler, error) {
 			a.files[path] = file
 		}
 	}
-	return guard(c.Hosts, rel.Build, a.routes()), nil
+	routes, err := a.routes(c)
+	if err != nil {
+		return nil, err
+	}
+	return guard(c, rel.Build, routes), nil
 }
 
 // addTop gives the build's pages their addresses.
@@ -88,7 +95,7 @@ func (a *app) addTop(c Config, rel *release.Release) error {
 	return err
 }
 
-func (a *app) routes() http.Handler {
+func (a *app) routes(c Config) (http.Handler, error) {
 	r := mux.NewRouter().SkipClean(true)
 	top := func(w http.ResponseWriter, r *http.Request) { a.answer(w, r, a.top, cacheAsk) }
 	for _, path := range []string{"/", "/index.html", "/repair", "/manifest.webmanifest", "/" + release.Worker, "/" + release.Name, "/icon/{name}"} {
@@ -96,7 +103,10 @@ func (a *app) routes() http.Handler {
 	}
 	r.PathPrefix("/b/").HandlerFunc(func(w http.ResponseWriter, r *http.Request) { a.answer(w, r, a.files, cacheForEver) })
 	r.NotFoundHandler = http.HandlerFunc(absent)
-	return r
+	if c.Keeper == nil {
+		return r, nil
+	}
+	return r, addAPI(r, c)
 }
 
 // answer looks the path up as it stands: nothing is joined, listed or opened.

@@ -84,7 +84,7 @@ func TestEveryAddress(t *testing.T) {
 		{"/icon/boot.js", 404, "text/plain; charset=utf-8", "no-store", ""},
 		{"/withdrawn.js", 404, "text/plain; charset=utf-8", "no-store", ""},
 		{"/favicon.ico", 404, "text/plain; charset=utf-8", "no-store", ""},
-		{"/api/v1/have", 404, "text/plain; charset=utf-8", "no-store", ""},
+		{"/api/v1/have", 404, "application/json", "no-store", `"code":"not_found"`},
 		{"/repair/", 404, "text/plain; charset=utf-8", "no-store", ""},
 	} {
 		for _, method := range []string{"GET", "HEAD"} {

@@ -1,12 +1,15 @@
 package httpapi
 
 import (
+	"encoding/json"
+	"errors"
 	"log"
 	"net/http"
 	"strconv"
 	"strings"
 
 	"portwright/server"
+	"portwright/server/wire"
 )
 
 // How long a browser may keep an answer.
@@ -24,7 +27,7 @@ func send(w http.ResponseWriter, r *http.Request, a *asset, cache string) {
 	body, tag := a.plain, `"`+a.etag+`"`
 	if a.small != nil {
 		h.Set("Vary", "Accept-Encoding")
-		if takesBrotli(r.Header.Get("Accept-Encoding")) {
+		if takes("br", r.Header.Get("Accept-Encoding")) {
 			h.Set("Content-Encoding", "br")
 			body, tag = a.small, `"`+a.etag+`-br"`
 		}
@@ -43,12 +46,12 @@ func send(w http.ResponseWriter, r *http.Request, a *asset, cache string) {
 	}
 }
 
-// takesBrotli reads an Accept-Encoding (RFC 9110, 12.5.3): br is named and its
-// weight is not zero. A bare "*" is not taken for a yes.
-func takesBrotli(accept string) bool {
+// takes reads an Accept-Encoding (RFC 9110, 12.5.3): the coding is named and
+// its weight is not zero. A bare "*" is not taken for a yes.
+func takes(coding, accept string) bool {
 	for one := range strings.SplitSeq(accept, ",") {
 		name, params, _ := strings.Cut(one, ";")
-		if !strings.EqualFold(strings.TrimSpace(name), "br") {
+		if !strings.EqualFold(strings.TrimSpace(name), coding) {
 			continue
 		}
 		params = strings.ToLower(strings.ReplaceAll(params, " ", ""))
@@ -73,26 +76,28 @@ func matches(header, tag string) bool {
 	return false
 }
 
-// statuses of the server's error codes.
-var statuses = map[server.Code]int{
-	server.NotFound:  http.StatusNotFound,
-	server.WrongHost: http.StatusMisdirectedRequest,
-	server.NotAsked:  http.StatusMethodNotAllowed,
-	server.Internal:  http.StatusInternalServerError,
-}
-
-// refuse answers with an error in plain words.
+// refuse answers with an error in plain words: in JSON below the interface's
+// address, as text elsewhere. What is for the log alone goes there.
 func refuse(w http.ResponseWriter, r *http.Request, err error) {
 	code := server.CodeOf(err)
-	if code == server.Internal {
-		log.Printf("%s %s: %v", r.Method, r.URL.Path, err)
+	var own *server.Error
+	if code == server.Internal || errors.As(err, &own) && own.Err != nil {
+		log.Printf("%.20q %.100q: %v", r.Method, r.URL.Path, err)
+	}
+	status := wire.Status(string(code))
+	if strings.HasPrefix(r.URL.Path, apiBase) {
+		b, failed := json.Marshal(wire.Error{Code: string(code), Message: server.MessageOf(err), Field: server.FieldOf(err)})
+		if failed == nil {
+			sendJSON(w, r, status, b)
+			return
+		}
 	}
 	h := w.Header()
 	h.Set("Content-Type", kinds[".txt"])
 	h.Set("Cache-Control", cacheNever)
 	text := server.MessageOf(err) + "\n"
 	h.Set("Content-Length", strconv.Itoa(len(text)))
-	w.WriteHeader(statuses[code])
+	w.WriteHeader(status)
 	if r.Method != http.MethodHead {
 		_, _ = w.Write([]byte(text))
 	}

@@ -82,6 +82,23 @@ func scan(b []byte, f func(record []byte) error) (bad []stretch, err error) {
 	return bad, nil
 }
 
+// Scan calls f with every record of bytes that hold a file's, header included,
+// and returns how many bytes of them are no records and where the first of
+// those stands.
+func Scan(b []byte, f func(record []byte) error) (bad, first int, err error) {
+	stretches, err := scan(b, f)
+	for i, s := range stretches {
+		if i == 0 {
+			first = s.from
+		}
+		bad += max(1, s.to-s.from)
+	}
+	return bad, first, err
+}
+
+// Header returns the bytes that a file begins with.
+func Header() []byte { return bytes.Clone(header) }
+
 // find returns where the next whole record begins, len(b) if there is none.
 func find(b []byte, at int) int {
 	for {
