@@ -39,10 +39,16 @@ var plausible = map[string]string{
 	"Intake opens": "286", "Intake closes": "74.5",
 }
 
-// value is what a wheel would read at a question: "Transfer front left opens".
-func value(heading string) string {
-	words := strings.Fields(heading)
-	return plausible[words[0]+" "+words[len(words)-1]]
+// value is what a wheel would read at the question in hand, such as "Transfer
+// front left opens".
+func (p *phone) value() string {
+	p.t.Helper()
+	words := strings.Fields(p.at().Heading)
+	v := plausible[words[0]+" "+words[len(words)-1]]
+	if v == "" {
+		p.t.Fatalf("no reading belongs to the question %q", words)
+	}
+	return v
 }
 
 // toBench makes a build with six windows and goes to its first event.
@@ -58,7 +64,12 @@ func (p *phone) toBench() {
 		p.WaitFor(`!document.querySelector("#question").textContent.includes("stop")`, 5*time.Second)
 	}
 	p.hash = chrome.MustEval[string](p, "location.hash")
+	time.Sleep(draftTime)
 }
+
+// draftTime is long enough for what is in hand to be on the disk: it is
+// written at once, without a tick that could be waited for.
+const draftTime = 150 * time.Millisecond
 
 // place is what the bench shows: the question, the kept readings of it and the
 // value in hand.
@@ -95,7 +106,7 @@ func (p *phone) enter(value string) {
 // tick: the field is empty again only once the reading is durable.
 func (p *phone) keep() {
 	p.t.Helper()
-	p.enter(value(p.at().Heading))
+	p.enter(p.value())
 	p.Tap(".pad .keep")
 	p.ticked()
 }
