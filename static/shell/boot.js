@@ -136,12 +136,30 @@
     });
   }
 
+  // takeOver asks a worker that waits to take over and says whether it has.
+  // False: another window has the app open (with alone), or it took too long.
+  async function takeOver(worker, alone, patience) {
+    const done = new Promise(done => {
+      worker.addEventListener("statechange", () => { if (worker.state === "activated") done(true); });
+      setTimeout(() => done(worker.state === "activated"), patience);
+    });
+    if (await ask(worker, { type: "TAKE_OVER", alone }, 2000) === false) return false;
+    return done;
+  }
+
+  // quiet comes when the page has asked for all that it needs. A worker that is
+  // asked for a file at the moment when it should step aside may be started
+  // again by Chromium, which then leaves the change undone for a long time.
+  async function quiet() {
+    if (document.readyState !== "complete") await new Promise(done => window.addEventListener("load", done, { once: true }));
+    await new Promise(done => setTimeout(done, 600));
+  }
+
   async function takeUpdate() {
     asked = true;
     const reg = workers && await workers.getRegistration("/");
-    if (!reg || !reg.waiting) return reload();
-    reg.waiting.addEventListener("statechange", e => { if (e.target.state === "activated") reload(); });
-    reg.waiting.postMessage({ type: "TAKE_OVER" });
+    if (reg && reg.waiting) await takeOver(reg.waiting, false, 10000);
+    reload();
   }
 
   // coldStart lets a version that waits take over before anything is on the
@@ -150,13 +168,9 @@
     if (!workers || !workers.controller) return false;
     const reg = await workers.getRegistration("/");
     if (!reg || !reg.waiting) return false;
-    const worker = reg.waiting;
-    const active = new Promise(done => {
-      worker.addEventListener("statechange", () => { if (worker.state === "activated") done(true); });
-      setTimeout(() => done(false), 5000);
-    });
-    if (await ask(worker, { type: "TAKE_OVER", alone: true }, 2000) !== true) return false;
-    if (!await active) return false;
+    document.getElementById("opening-status").textContent = "Taking the new version \u2026";
+    await quiet();
+    if (!reg.waiting || !await takeOver(reg.waiting, true, 5000)) return false;
     reload();
     return true;
   }

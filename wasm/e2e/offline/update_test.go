@@ -38,6 +38,9 @@ func TestNewVersionWaitsForATap(t *testing.T) {
 	if got := chrome.MustEval[string](b, `document.querySelector("#draft").value`); got != "104.5" {
 		t.Fatalf("the draft is %q after the new version was installed", got)
 	}
+	if !chrome.MustEval[bool](b, `navigator.serviceWorker.getRegistration().then(r => !!r.waiting && r.active === navigator.serviceWorker.controller)`) {
+		t.Error("the new worker did not wait")
+	}
 	loads := s.requests("/")
 	b.Tap("#update")
 	showsBuild(b.Page, next)
@@ -64,11 +67,23 @@ func TestColdStartTakesTheNewVersion(t *testing.T) {
 	s := newSite(t, a)
 	b := phone(t)
 	waiting(s, b.Page, a, next)
-	b.Kill9()
 	s.down() // it is installed whole: no server is needed
+	b.Reload()
+	showsBuild(b.Page, next)
+	s.up()
+
+	third := packed(t, "stub", "c")
+	s.update(third, next)
+	b.WaitFor(`document.querySelector("#offline").textContent === "yes"`, soon)
+	if got := checkForUpdate(b.Page); got != "installed" {
+		t.Fatalf("the install of the third version ended as %q", got)
+	}
+	b.WaitFor(waits(third), soon)
+	b.Kill9() // a flat battery
+	s.down()
 	b.Restart()
 	b.Goto(s.URL)
-	showsBuild(b.Page, next)
+	showsBuild(b.Page, third)
 }
 
 // A second window that has the app open, perhaps with a draft, is not robbed
