@@ -1,6 +1,6 @@
 // Command portwright works on build files and books: it prints what the
-// readings say, keeps and merges books, writes readings as CSV and serves the
-// phone app from the shop PC.
+// readings say, keeps and merges books, writes readings as CSV, serves the
+// phone app from the shop PC and keeps what the phones send.
 package main
 
 import (
@@ -30,7 +30,10 @@ func commands() []command {
 		{"findings", "[--apply CODE]... FILE", "print what the readings of a build file say, as JSON", findingsCommand},
 		{"csv", "[-o OUT] FILE", "write the readings of a build file as CSV", csvCommand},
 		{"book", "list|merge|extract|add ...", "list, merge and take apart whole-book files", bookCommand},
-		{"serve", "[flags]", "serve the phone app from this computer", serveCommand},
+		{"serve", "[flags]", "serve the phone app from this computer and keep what phones send", serveCommand},
+		{"verify", "[-data DIR] [BACKUP...]", "say whether what the server keeps, or a backup, is whole", verifyCommand},
+		{"backup", "[-data DIR] [-o FILE]", "copy what the server keeps into one file", backupCommand},
+		{"restore", "[-data DIR] [-damaged] BACKUP", "put a backup in the place of what the server keeps", restoreCommand},
 	}
 }
 

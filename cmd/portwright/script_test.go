@@ -9,6 +9,9 @@ import (
 )
 
 func TestMain(m *testing.M) {
+	if len(os.Args) > 1 && os.Args[1] == "verify" { // the child of a server that runs inside of a test
+		main()
+	}
 	testscript.Main(m, map[string]func(){"portwright": main})
 }
 

@@ -7,23 +7,26 @@ import (
 	"fmt"
 	"io"
 	"io/fs"
+	"log"
 	"net"
-	"net/http"
 	"os"
 	"os/signal"
-	"path/filepath"
+	"runtime/debug"
 	"strings"
 	"syscall"
 
+	"portwright/server/backup"
 	"portwright/server/httpapi"
 	"portwright/server/shelf"
+	"portwright/server/store"
 	"portwright/static"
+	"portwright/static/release"
 )
 
 // serveFlags are what `portwright serve` is told.
 type serveFlags struct {
-	addr, data, dist, hosts string
-	withdraw                bool
+	addr, data, dist, hosts, origins, backups string
+	withdraw                                  bool
 }
 
 func serveCommand(args []string, _ io.Reader, stdout, stderr io.Writer) int {
@@ -33,6 +36,7 @@ func serveCommand(args []string, _ io.Reader, stdout, stderr io.Writer) int {
 	}
 	ctx, stop := signal.NotifyContext(context.Background(), os.Interrupt, syscall.SIGTERM)
 	defer stop()
+	debug.SetMemoryLimit(memoryLimit)
 	if err := serve(ctx, f, stdout); err != nil {
 		fmt.Fprintf(stderr, "portwright serve: %v\n", err)
 		return exitFailed
@@ -44,7 +48,9 @@ func readServeFlags(args []string, stderr io.Writer) (f serveFlags, status int, 
 	set := flag.NewFlagSet("portwright serve", flag.ContinueOnError)
 	set.SetOutput(stderr)
 	set.StringVar(&f.addr, "addr", "localhost:8080", "`address` to listen on")
-	set.StringVar(&f.data, "data", "", "`folder` for what the server keeps (default: portwright in the user's settings folder)")
+	set.StringVar(&f.data, "data", "", dataUsage)
+	set.StringVar(&f.backups, "backups", "", "`folder` for the nightly backups (default: backups in the data folder); another disk is better")
+	set.StringVar(&f.origins, "origin", "", "further `addresses` at which phones may have opened the app, separated by commas, for example https://192.168.1.7:8443")
 	set.StringVar(&f.hosts, "host", "", "further `names` that this server answers to, separated by commas; a phone then needs HTTPS in front")
 	set.StringVar(&f.dist, "dist", "", "serve the build packed in this `folder` in place of the one inside the program")
 	set.BoolVar(&f.withdraw, "withdraw", false, "take this version of the app back: browsers drop the files they kept of it, never readings")
@@ -61,9 +67,12 @@ func readServeFlags(args []string, stderr io.Writer) (f serveFlags, status int, 
 	return f, exitOK, false
 }
 
-// serve runs until the context ends.
-func serve(ctx context.Context, f serveFlags, stdout io.Writer) error {
-	handler, err := f.handler()
+// memoryLimit keeps the server small beside what else the PC runs.
+const memoryLimit = 96 << 20
+
+// serve runs until the context ends, then closes what it keeps.
+func serve(ctx context.Context, f serveFlags, stdout io.Writer) (err error) {
+	c, err := f.config()
 	if err != nil {
 		return err
 	}
@@ -71,41 +80,92 @@ func serve(ctx context.Context, f serveFlags, stdout io.Writer) error {
 	if err != nil {
 		return listenError(f.addr, err)
 	}
+	defer ln.Close()
+	if c.Earlier, err = keepBuild(f.data, c.Dist); err != nil {
+		return err
+	}
+	kept, err := f.open(c)
+	if err != nil {
+		return err
+	}
+	defer func() { err = errors.Join(err, kept.Close()) }()
+	c.Keeper = kept.Keeper
+	handler, err := httpapi.New(c)
+	if err != nil {
+		return err
+	}
 	where := "http://" + net.JoinHostPort(hostFor(f.addr), fmt.Sprint(ln.Addr().(*net.TCPAddr).Port)) + "/"
 	fmt.Fprintf(stdout, "Portwright is at %s\nStop it with Ctrl-C; a browser that has opened it once goes on without it.\n", where)
 	if f.withdraw {
 		fmt.Fprintln(stdout, "This version is withdrawn: browsers drop what they kept of the app. Readings stay.")
 	}
+	fmt.Fprintf(stdout, "%d entries are kept in %s\n", kept.Report.Entries, f.data)
+	for _, n := range kept.Notices {
+		fmt.Fprintln(stdout, n)
+	}
+	nightly := f.nightly(ctx, kept)
+	defer nightly() // before the store is closed
 	return httpapi.Run(ctx, ln, handler)
 }
 
-// handler puts the site together: the build in use, and the earlier ones from
-// the data folder.
-func (f serveFlags) handler() (h http.Handler, err error) {
-	dist := static.Dist()
+// nightly makes backups until the context ends; the function it returns waits
+// for that.
+func (f serveFlags) nightly(ctx context.Context, kept *store.Store) (wait func()) {
+	n := kept.Nightly(f.backups, func(s backup.Seal, name string, err error) {
+		if err != nil {
+			log.Printf("No backup was made (%s): %v", name, err)
+			return
+		}
+		log.Printf("Backup %s: %s", name, sealed(s))
+	})
+	ctx, stop := context.WithCancel(ctx)
+	done := make(chan struct{})
+	go func() {
+		defer close(done)
+		n.Run(ctx)
+	}()
+	return func() { stop(); <-done }
+}
+
+// config says what is served, and fails before anything is written.
+func (f *serveFlags) config() (c httpapi.Config, err error) {
+	c = httpapi.Config{Dist: static.Dist(), Hosts: listed(f.hosts), Origins: listed(f.origins), Withdraw: f.withdraw}
 	if f.dist != "" {
-		dist = os.DirFS(f.dist)
+		c.Dist = os.DirFS(f.dist)
 	}
-	c := httpapi.Config{Dist: dist, Hosts: strings.Split(f.hosts, ","), Withdraw: f.withdraw}
-	if _, err := httpapi.New(c); err != nil { // before anything is written
+	if _, err := httpapi.New(c); err != nil {
+		return c, err
+	}
+	f.data, err = dataFolder(f.data)
+	return c, err
+}
+
+// listed splits a list at its commas.
+func listed(text string) (out []string) {
+	for one := range strings.SplitSeq(text, ",") {
+		if one = strings.TrimSpace(one); one != "" {
+			out = append(out, one)
+		}
+	}
+	return out
+}
+
+// open opens what the server keeps.
+func (f serveFlags) open(c httpapi.Config) (*store.Store, error) {
+	rel, err := release.Read(c.Dist)
+	if err != nil {
 		return nil, err
 	}
-	if c.Earlier, err = keepBuild(f.data, dist); err != nil {
-		return nil, err
+	kept, err := store.Open(store.Options{Dir: f.data, App: rel.Build, Check: checkInChild})
+	if err != nil {
+		return nil, fmt.Errorf("%w (the folder is %s; -data names another)", err, f.data)
 	}
-	return httpapi.New(c)
+	return kept, nil
 }
 
 // keepBuild puts the build on the shelf of the data folder and returns the
 // earlier ones.
 func keepBuild(data string, dist fs.FS) ([]fs.FS, error) {
-	if data == "" {
-		settings, err := os.UserConfigDir()
-		if err != nil {
-			return nil, fmt.Errorf("no settings folder is known (%w): name one with -data", err)
-		}
-		data = filepath.Join(settings, "portwright")
-	}
 	s, err := shelf.Open(data)
 	if err != nil {
 		return nil, fmt.Errorf("%w (choose another with -data)", err)

@@ -49,6 +49,9 @@ func addAPI(r *mux.Router, c Config) error {
 			return fmt.Errorf("origin %q: %w (want scheme, host and port, for example https://192.168.1.7:8443)", origin, err)
 		}
 	}
+	if c.Keeper == nil {
+		return nil
+	}
 	for _, route := range []struct {
 		path, method string
 		answer       func(http.ResponseWriter, *http.Request) error

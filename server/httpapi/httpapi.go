@@ -103,9 +103,6 @@ func (a *app) routes(c Config) (http.Handler, error) {
 	}
 	r.PathPrefix("/b/").HandlerFunc(func(w http.ResponseWriter, r *http.Request) { a.answer(w, r, a.files, cacheForEver) })
 	r.NotFoundHandler = http.HandlerFunc(absent)
-	if c.Keeper == nil {
-		return r, nil
-	}
 	return r, addAPI(r, c)
 }
 

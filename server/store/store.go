@@ -38,7 +38,19 @@ type Options struct {
 	// Check goes through an index that was not closed, or differs from its
 	// seal, in a child process: some damage ends a program. nil: such an index
 	// is set aside and made again.
-	Check func(dir string) error
+	Check func(dir string) (Checked, error)
+}
+
+// Checked is what was found in an index.
+type Checked struct {
+	Entries uint64 `json:"entries"`
+	Digest  string `json:"digest"`
+}
+
+// CheckIndex goes through the index in a folder. It is for a child process.
+func CheckIndex(dir string) (Checked, error) {
+	s, err := badgerdb.Check(dir)
+	return Checked{s.Head, server.Tally{Tips: s.Tips}.Digest()}, err
 }
 
 // Store is an open folder.
@@ -67,7 +79,7 @@ func (o *Options) defaults() {
 		o.Reserve = server.DefaultReserve
 	}
 	if o.Check == nil {
-		o.Check = func(string) error { return errors.New("it was not checked") }
+		o.Check = func(string) (Checked, error) { return Checked{}, errors.New("it was not checked") }
 	}
 }
 
@@ -171,7 +183,7 @@ func (s *Store) openIndex() {
 		return
 	}
 	if unsealed := badgerdb.Unseal(dir, s.opt.path("db.seal")); unsealed != nil {
-		if err := s.opt.Check(dir); err != nil {
+		if _, err := s.opt.Check(dir); err != nil {
 			s.notice("The index is damaged (%v; %v).", unsealed, err)
 			s.spoiled(nil)
 		}

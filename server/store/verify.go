@@ -1,0 +1,151 @@
+package store
+
+import (
+	"errors"
+	"fmt"
+	"io/fs"
+	"os"
+	"path/filepath"
+	"slices"
+	"time"
+
+	"portwright/server"
+	"portwright/server/backup"
+	"portwright/server/badgerdb"
+	"portwright/server/disk"
+	"portwright/server/journal"
+)
+
+// Verified is what Verify found. Nothing was changed.
+type Verified struct {
+	Tally    server.Tally
+	Running  bool     // a server has the folder: its index was not looked at
+	Notes    []string // worth saying, and no fault
+	Problems []string
+	Newest   time.Time // backup that is whole; zero: none
+}
+
+// Verify reads everything that a folder holds: the journal, the index, the
+// nightly backups.
+func Verify(o Options) (Verified, error) {
+	o.defaults()
+	var v Verified
+	if _, err := os.Stat(o.path("journal")); errors.Is(err, fs.ErrNotExist) {
+		return v, fmt.Errorf("there is no journal in %s. Name the folder that portwright serve keeps its data in with -data", o.Dir)
+	}
+	lock, err := disk.TakeLock(o.Dir)
+	switch {
+	case errors.Is(err, disk.ErrLocked):
+		v.Running = true
+		v.note("Portwright is running with this folder; its index is looked at when it is stopped.")
+	case err != nil:
+		return v, err
+	default:
+		defer lock.Release()
+	}
+	o.verifyJournal(&v)
+	if !v.Running {
+		o.verifyIndex(&v)
+	}
+	o.verifyBackups(&v)
+	return v, nil
+}
+
+func (v *Verified) note(format string, args ...any) {
+	v.Notes = append(v.Notes, fmt.Sprintf(format, args...))
+}
+
+func (v *Verified) problem(format string, args ...any) {
+	v.Problems = append(v.Problems, fmt.Sprintf(format, args...))
+}
+
+func (o Options) verifyJournal(v *Verified) {
+	tail := 0
+	tally, err := server.TallyOf(func(f func([]byte) error) (err error) {
+		tail, err = journal.Read(o.path("journal"), f)
+		return err
+	})
+	v.Tally = tally
+	switch {
+	case err != nil:
+		v.problem("The journal is damaged: %v. The next start repairs what can be repaired and keeps a copy.", err)
+	case tail > 0 && !v.Running:
+		v.note("The last %d bytes of the journal are a write that was cut off and not answered for. The next start removes them.", tail)
+	}
+	if tally.Loose > 0 {
+		v.note("%d entries stand behind a gap. The phones fill it when they come by.", tally.Loose)
+	}
+}
+
+func (o Options) verifyIndex(v *Verified) {
+	dir, sealName := o.path("db"), o.path("db.seal")
+	if _, err := os.Stat(dir); errors.Is(err, fs.ErrNotExist) {
+		v.note("There is no index. The next start makes it from the journal.")
+		return
+	}
+	unsealed := badgerdb.Unseal(dir, sealName)
+	got, err := o.Check(dir)
+	switch {
+	case err != nil:
+		v.problem("The index is damaged (%v). The next start makes it again from the journal.", err)
+		return
+	case got.Entries != v.Tally.Entries || got.Digest != v.Tally.Digest():
+		v.problem("The index holds %d entries and the journal %d. The next start makes them equal.", got.Entries, v.Tally.Entries)
+	}
+	if unsealed == nil { // as it was, and looked through: it may be closed again
+		if err := badgerdb.Seal(dir, sealName); err != nil {
+			v.note("The index can't be sealed again (%v); the next start looks through it.", err)
+		}
+	}
+}
+
+func (o Options) verifyBackups(v *Verified) {
+	names, err := filepath.Glob(o.path("backups/*.pwbackup"))
+	if err != nil {
+		v.problem("backups: %v", err)
+	}
+	slices.Sort(names)
+	for _, name := range names {
+		seal, err := backup.Verify(name)
+		if err != nil {
+			v.problem("%v.", err)
+			continue
+		}
+		if at := time.UnixMilli(seal.AtMS); at.After(v.Newest) {
+			v.Newest = at
+		}
+	}
+	if v.Newest.IsZero() {
+		v.note("There is no backup yet.")
+	}
+}
+
+// Backup writes a backup of a folder, beside a server or without one.
+func Backup(o Options, name string) (backup.Seal, error) {
+	o.defaults()
+	if _, err := os.Stat(o.path("journal")); errors.Is(err, fs.ErrNotExist) {
+		return backup.Seal{}, fmt.Errorf("there is no journal in %s. Name the folder that portwright serve keeps its data in with -data", o.Dir)
+	}
+	if _, err := os.Stat(name); !errors.Is(err, fs.ErrNotExist) {
+		return backup.Seal{}, fmt.Errorf("%s is there already; a backup is never written over", name)
+	}
+	return backup.Write(name, func(f func([]byte) error) error {
+		_, err := journal.Read(o.path("journal"), f)
+		if err != nil {
+			err = fmt.Errorf("the journal is damaged: %w. Start portwright serve once, which repairs it, then make the backup", err)
+		}
+		return err
+	}, o.Now())
+}
+
+// Nightly returns what makes the nightly backups of an open store, in dir or,
+// when that is "", in its own folder.
+func (s *Store) Nightly(dir string, tell func(backup.Seal, string, error)) backup.Nightly {
+	if dir == "" {
+		dir = s.opt.path("backups")
+	}
+	return backup.Nightly{
+		Dir: dir, Each: s.Keeper.Records, Now: s.opt.Now, Tell: tell,
+		Room: func() error { return s.Keeper.Room(0) },
+	}
+}
