@@ -240,3 +240,33 @@ func (p *Phone) Pulled(a wire.PullAnswer) {
 		p.head, p.hmark = a.Next, a.Mark
 	}
 }
+
+// Server is what a phone talks to.
+type Server interface {
+	Push(wire.Push) (wire.PushAnswer, error)
+	Pull(epoch string, cursor uint64, mark string, limit int) (wire.PullAnswer, error)
+}
+
+// Sync pushes and pulls until nothing is left on either side.
+func (p *Phone) Sync(s Server, nowMS int64) error {
+	for quiet := 0; quiet < 2; {
+		push, settled := p.Push(nowMS)
+		answer, err := s.Push(push)
+		if err != nil {
+			return err
+		}
+		p.Pushed(push, answer)
+		if p.Behind() {
+			settled = false
+			got, err := s.Pull(p.Pull())
+			if err != nil {
+				return err
+			}
+			p.Pulled(got)
+		}
+		if quiet++; !settled {
+			quiet = 0
+		}
+	}
+	return nil
+}
