@@ -90,7 +90,7 @@ func (o Options) take() (*disk.Lock, error) {
 	}
 	lock, err := disk.TakeLock(o.Dir)
 	if errors.Is(err, disk.ErrLocked) {
-		return nil, fmt.Errorf("Portwright is running already with the folder %s. Stop that one first, or name another folder with -data", o.Dir)
+		return nil, fmt.Errorf("portwright is running already with the folder %s. Stop that one first, or name another folder with -data", o.Dir)
 	}
 	return lock, err
 }
