@@ -11,7 +11,6 @@ import (
 
 	"portwright/server"
 	"portwright/server/backup"
-	"portwright/server/badgerdb"
 	"portwright/server/disk"
 	"portwright/server/journal"
 )
@@ -78,24 +77,27 @@ func (o Options) verifyJournal(v *Verified) {
 }
 
 func (o Options) verifyIndex(v *Verified) {
-	dir, sealName := o.path("db"), o.path("db.seal")
+	dir := o.path("db")
 	if _, err := os.Stat(dir); errors.Is(err, fs.ErrNotExist) {
 		v.note("There is no index. The next start makes it from the journal.")
 		return
 	}
-	unsealed := badgerdb.Unseal(dir, sealName)
-	got, err := o.Check(dir)
+	// On a copy: opening a damaged index may remove what it does not know.
+	copied, err := os.MkdirTemp("", "portwright-verify-")
+	if err == nil {
+		defer os.RemoveAll(copied)
+		err = os.CopyFS(copied, os.DirFS(dir))
+	}
+	if err != nil {
+		v.problem("The index can't be copied to be looked at (%v).", err)
+		return
+	}
+	got, err := o.Check(copied)
 	switch {
 	case err != nil:
 		v.problem("The index is damaged (%v). The next start makes it again from the journal.", err)
-		return
 	case got.Entries != v.Tally.Entries || got.Digest != v.Tally.Digest():
 		v.problem("The index holds %d entries and the journal %d. The next start makes them equal.", got.Entries, v.Tally.Entries)
-	}
-	if unsealed == nil { // as it was, and looked through: it may be closed again
-		if err := badgerdb.Seal(dir, sealName); err != nil {
-			v.note("The index can't be sealed again (%v); the next start looks through it.", err)
-		}
 	}
 }
 
