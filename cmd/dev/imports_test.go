@@ -38,13 +38,18 @@ var mayImport = map[string][]string{
 	"wasm/browser":           {"engine", "wasm/app"},
 	"wasm/e2e":               {"engine", "wasm/app", "static/pack", "static/release", "server/httpapi"},
 	"server":                 {"engine", "static/release"},
+	"server/wire":            {},
 	"static":                 {"static/pack", "static/release", "static/icon"},
 	"cmd/portwright":         {"engine", "server", "static"},
 	"cmd/dev":                {"engine", "wasm/e2e", "static", "server"},
 }
 
 // notInWebAssembly weigh more than all the rest, or are a sign of it.
-var notInWebAssembly = []string{"net/http", "regexp", "text/template", "html/template", "crypto/tls", "encoding/csv", "gonum.org/v1/gonum/mat", "gonum.org/v1/gonum/lapack/gonum"}
+var notInWebAssembly = []string{"net/http", "regexp", "text/template", "html/template", "crypto/tls", "encoding/csv", "gonum.org/v1/gonum/mat", "gonum.org/v1/gonum/lapack/gonum", "github.com/dgraph-io/badger/v4"}
+
+// strangers each wrap one technology of the server and don't know each other;
+// server/store puts them together.
+var strangers = []string{"server/httpapi", "server/journal", "server/badgerdb", "server/memory", "server/shelf"}
 
 // touchJS may call JavaScript.
 var touchJS = []string{"wasm/render", "wasm/browser"}
@@ -134,6 +139,25 @@ func TestImportsPointOneWay(t *testing.T) {
 	}
 }
 
+func TestAdaptersAreStrangers(t *testing.T) {
+	found := 0
+	for _, p := range both(t) {
+		pkg := strings.TrimPrefix(p.ImportPath, module)
+		if !slices.Contains(strangers, pkg) {
+			continue
+		}
+		found++
+		for _, imp := range p.Imports {
+			if own := strings.TrimPrefix(imp, module); own != pkg && slices.Contains(strangers, own) {
+				t.Errorf("%s imports %s", pkg, own)
+			}
+		}
+	}
+	if found < len(strangers) {
+		t.Errorf("%d of %d adapters are listed", found, len(strangers))
+	}
+}
+
 func TestEngineHasNoClock(t *testing.T) {
 	dir := root(t)
 	files, err := sources(filepath.Join(dir, "engine"))
@@ -171,6 +195,8 @@ func TestBreaksAreSeen(t *testing.T) {
 		{"wasm/ui", "engine/findings", true},
 		{"wasm/view", "engine/findings", false},
 		{"server/httpapi", "wasm/app", true},
+		{"server/wire", "server", true},
+		{"server/journal", "server", false},
 		{"server/shelf", "server/httpapi", false},
 		{"engine/unit", "wasm", true},
 		{"wasm/browser/testpage", "wasm/browser", false},
