@@ -146,14 +146,15 @@ func (t *tester) listen(cmd *exec.Cmd) error {
 	return err
 }
 
-// race runs the packages in which several goroutines meet; it needs a C
-// compiler, which a machine with only Go has not.
+// race runs the packages in which several goroutines meet, with fewer random
+// histories and kills; it needs a C compiler, which a machine with only Go has
+// not.
 func (t *tester) race() error {
 	if _, err := exec.LookPath("gcc"); err != nil {
 		fmt.Println("not run: no C compiler (gcc) on this machine")
 		return nil
 	}
-	cmd := exec.Command("go", "test", "-race", "./server/...", "./cmd/portwright", "./wasm/app/...")
+	cmd := exec.Command("go", "test", "-race", "-short", "./server/...", "./cmd/portwright", "./wasm/app/...")
 	cmd.Env = []string{"CGO_ENABLED=1"}
 	return t.listen(cmd)
 }

@@ -72,16 +72,22 @@ func check(t *testing.T, dir string) (uint64, error) {
 	return head, nil
 }
 
-const many = 40_000
+// rows in the database: more than one memtable takes, or, in a short run, less.
+func rowsIn() int {
+	if testing.Short() {
+		return 10_000
+	}
+	return 40_000
+}
 
-// full fills a database with several tables and leaves some rows in the
+// filled fills a database with several tables and leaves some rows in the
 // memtable's file; it returns folders as they are when it was closed and when
 // it was killed.
 func filled(t *testing.T) (closed, killed string) {
 	t.Helper()
 	dir := filepath.Join(t.TempDir(), "db")
 	x := open(t, dir)
-	rows := indextest.Rows(1, "phone", many, 150)
+	rows := indextest.Rows(1, "phone", rowsIn(), 150)
 	for i := 0; i < len(rows); i += 2000 {
 		if err := x.Put(rows[i:i+2000], nil); err != nil {
 			t.Fatal(err)
@@ -127,6 +133,7 @@ func edit(t *testing.T, path string, change func([]byte) []byte) {
 // to an earlier state that is whole: then its head says so.
 func TestDamageIsSeen(t *testing.T) {
 	closed, killed := filled(t)
+	many := uint64(rowsIn())
 	used := func(b []byte) int { return len(bytes.TrimRight(b, "\x00")) } // a memtable's file ends in zeros
 	for _, c := range []struct {
 		name, of, file string

@@ -158,9 +158,12 @@ func cut(part float64) func([]byte) []byte {
 func TestDamageIsMended(t *testing.T) {
 	base := t.TempDir()
 	closed, killed := filepath.Join(base, "closed"), filepath.Join(base, "killed")
-	const n = 3000
+	n := 3000
+	if testing.Short() {
+		n = 600
+	}
 	s := open(t, closed)
-	p := phonetest.New("phone", 500)
+	p := phonetest.New("phone", 60)
 	write(p, n)
 	sync(t, p, s)
 	if err := os.CopyFS(killed, os.DirFS(closed)); err != nil { // what a program that dies leaves
@@ -200,22 +203,22 @@ func TestDamageIsMended(t *testing.T) {
 		}), "", false},
 		{"memtable cut", killed, change("db/*.mem", cut(0.4)), "", false},
 		{"memtable bit", killed, change("db/*.mem", flip(0.5)), "", false},
-		{"memtable gone", killed, remove("db/*.mem"), "made again from the journal: 3000", false},
+		{"memtable gone", killed, remove("db/*.mem"), "made again from the journal: ", false},
 		{"table cut", closed, change("db/*.sst", cut(0.5)), "index is damaged", false},
 		{"table bit", closed, change("db/*.sst", flip(0.3)), "index is damaged", false},
 		{"table emptied", closed, change("db/*.sst", cut(0)), "index is damaged", false},
 		{"table gone", closed, remove("db/*.sst"), "index is damaged", false},
 		{"manifest cut", closed, change("db/MANIFEST", cut(0.9)), "index is damaged", false},
 		{"manifest bit", closed, change("db/MANIFEST", flip(0.5)), "index is damaged", false},
-		{"manifest gone", closed, remove("db/MANIFEST"), "made again from the journal: 3000", false},
-		{"index gone", closed, remove("db"), "made again from the journal: 3000", false},
+		{"manifest gone", closed, remove("db/MANIFEST"), "made again from the journal: ", false},
+		{"index gone", closed, remove("db"), "made again from the journal: ", false},
 		{"seal gone", closed, remove("db.seal"), "", false},
 		{"seal rotten", closed, change("db.seal", flip(0.5)), "", false},
 		{"journal's end cut", closed, change("journal/*.log", func(b []byte) []byte { return b[:len(b)-7] }), "lacked 1 entries; the index still had them", false},
 		{"journal's half cut", closed, change("journal/*.log", cut(0.5)), "the index still had them", false},
 		{"journal bit", closed, change("journal/*.log", flip(0.5)), "lacked 1 entries; the index still had them", false},
 		{"journal page zeroed", closed, change("journal/*.log", func(b []byte) []byte { clear(b[8192 : 8192+4096]); return b }), "The journal was damaged: ", false},
-		{"journal gone", closed, remove("journal"), "lacked 3000 entries", false},
+		{"journal gone", closed, remove("journal"), fmt.Sprintf("lacked %d entries", n), false},
 		{"journal bit, killed", killed, change("journal/*.log", flip(0.4)), "lacked 1 entries", false},
 		{"journal bit and index gone", closed, func(t *testing.T, dir string) {
 			edit(t, dir, "journal/*.log", flip(0.5))
@@ -243,7 +246,7 @@ func TestDamageIsMended(t *testing.T) {
 			}
 			sync(t, p, s) // nobody asked the phone to
 		}
-		if have := s.Keeper.Have(); have.Digest != digest || have.Entries != n {
+		if have := s.Keeper.Have(); have.Digest != digest || have.Entries != uint64(n) {
 			t.Errorf("%s: %d entries, digest %.12s; want %d, %.12s", c.name, have.Entries, have.Digest, n, digest)
 		}
 		q := phonetest.New("other", 500)
