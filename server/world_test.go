@@ -172,7 +172,8 @@ func (w *world) push(p *phonetest.Phone, lossy bool) (settled bool, err error) {
 		a = &got
 	}
 	p.Pushed(push, *a)
-	return settled, nil
+	_, still := p.Push(0) // what the answer said may be news
+	return settled && still, nil
 }
 
 func (w *world) pull(p *phonetest.Phone, lossy bool) error {
