@@ -19,7 +19,7 @@ import (
 // or not at all, writes from other tabs and kills, and after each step holds
 // the laws of the app against the disk.
 func TestAnySequence(t *testing.T) {
-	kept := 0
+	kept, sequences := 0, 0
 	rapid.Check(t, func(t *rapid.T) {
 		p := newBench()
 		steps := rapid.IntRange(5, 60).Draw(t, "steps")
@@ -36,9 +36,11 @@ func TestAnySequence(t *testing.T) {
 		p = p.kill()
 		holdLaws(t, p)
 		kept += len(p.disk.entries)
+		sequences++
 	})
-	if kept < 1000 {
-		t.Errorf("only %d entries were kept in all: the sequences do too little", kept)
+	const each = 6 // kept by a sequence on average; about twice as many is usual
+	if kept < each*sequences {
+		t.Errorf("%d sequences kept only %d entries: they do too little", sequences, kept)
 	}
 }
 
