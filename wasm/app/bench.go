@@ -59,6 +59,10 @@ const (
 // wet glass and gloves give ghost touches (common practice, no source).
 const doubleMS = 250
 
+// doubtMS is how long the question about a doubted value must have stood before
+// it can be kept all the same: shorter is no answer to it.
+const doubtMS = 500
+
 func (m *Model) updateBench(msg Msg, in Input) ([]Effect, bool) {
 	if m.Open == nil {
 		switch msg.(type) {

@@ -16,7 +16,8 @@ func (m *Model) benchKeep(sure bool, in Input) []Effect {
 	b := &m.Bench
 	q, ok := m.Question()
 	switch {
-	case !ok, in.NowMS-b.keepMS < doubleMS, b.Panel != PanelNone && in.NowMS-b.panelMS < doubleMS:
+	case !ok, in.NowMS-b.keepMS < doubleMS, b.Panel != PanelNone && in.NowMS-b.panelMS < doubleMS,
+		sure && b.Panel == PanelOdd && in.NowMS-b.panelMS < doubtMS:
 		return nil
 	case m.writing():
 		return nil

@@ -4,7 +4,8 @@ package app
 // have: digits, point or comma, / for a half, Backspace, Enter keeps, left and
 // right arrow go back and on, + skips, - takes back, the up arrow asks for the
 // method, the down arrow lists the questions. Over the keypad a digit takes a
-// choice by its place, Escape or Backspace goes back to the keys.
+// choice by its place, Escape or Backspace goes back to the keys; a value that
+// is doubted is kept with + alone.
 func (m *Model) benchKey(key string, in Input) []Effect {
 	b := &m.Bench
 	if b.Panel != PanelNone {
@@ -45,8 +46,10 @@ func (m *Model) panelKey(key string, in Input) []Effect {
 	switch {
 	case key == "Escape" || key == "Backspace":
 		b.Panel = PanelNone
-	case key == "Enter" && b.Panel == PanelOdd:
-		return m.benchKeep(true, in)
+	case b.Panel == PanelOdd: // Enter and digits come by themselves, bounced or typed ahead
+		if key == "+" {
+			return m.benchKeep(true, in)
+		}
 	case key == "Enter" && b.Panel == PanelHelp:
 		b.Panel = PanelNone
 	case len(key) == 1 && key[0] >= '1' && key[0] <= '9':

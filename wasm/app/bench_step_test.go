@@ -222,10 +222,47 @@ func TestRefusedAndAsked(t *testing.T) {
 	if p.m.Bench.Panel != app.PanelOdd || len(p.m.Open.Tally.Readings) != 1 || p.m.Bench.Text != "134" {
 		t.Fatalf("134 beside 104: panel %q, %d kept, %q in hand", p.m.Bench.Panel, len(p.m.Open.Tally.Readings), p.m.Bench.Text)
 	}
-	p.send(app.Key{Key: "Enter"})
+	p.send(app.Key{Key: "Backspace"})
+	if p.m.Bench.Panel != app.PanelNone || p.m.Bench.Text != "134" {
+		t.Errorf("to change it: panel %q, %q in hand", p.m.Bench.Panel, p.m.Bench.Text)
+	}
+}
+
+// A second Enter, a bounced or held key, a double tap and the digits of the
+// next value typed ahead leave a doubted value where it is; a key or button of
+// its own keeps it, and not within half a second.
+func TestADoubtedValueIsKeptOnPurposeAlone(t *testing.T) {
+	p := newBench()
+	p.send(app.BenchSkip{})
+	p.types("104", "134")
+	for _, k := range strings.Fields("Enter Enter Enter 1 2 2 . 5 / Enter") {
+		p.send(app.Key{Key: k})
+		p.settle()
+	}
+	if n := len(p.m.Open.Tally.Readings); n != 1 || p.m.Bench.Panel != app.PanelOdd || p.m.Bench.Text != "134" {
+		t.Fatalf("%d kept, panel %q, %q in hand", n, p.m.Bench.Panel, p.m.Bench.Text)
+	}
+	p.send(app.Key{Key: "Backspace"})
+	p.send(app.BenchKeep{})
+	asked := p.now
+	for _, c := range []struct {
+		after int64
+		kept  int
+	}{{0, 1}, {260, 1}, {499, 1}, {500, 2}} {
+		for _, f := range p.m.Update(app.BenchKeep{Sure: true}, app.Input{NowMS: asked + c.after, Fresh: newFresh(p)}) {
+			p.run(f)
+		}
+		p.settle()
+		if n := len(p.m.Open.Tally.Readings); n != c.kept {
+			t.Errorf("all the same %d ms after the question: %d kept, want %d", c.after, n, c.kept)
+		}
+	}
+	p.types("140")
+	p.send(app.Visible{})
+	p.send(app.Key{Key: "+"})
 	p.settle()
-	if len(p.m.Open.Tally.Readings) != 2 || p.m.Bench.Panel != app.PanelNone {
-		t.Error("kept all the same, and was not")
+	if n := len(p.m.Open.Tally.Readings); n != 3 || p.m.Bench.Panel != app.PanelNone {
+		t.Errorf("+ keeps it: %d kept, panel %q", n, p.m.Bench.Panel)
 	}
 }
 

@@ -70,7 +70,7 @@ func TestFromAnEmptyBookToARemedyAndBack(t *testing.T) {
 	p.enter("108.5")
 	p.Tap(".pad .keep")
 	p.sees("Keep it all the same?")
-	time.Sleep(400 * time.Millisecond) // a tap right on the first one counts as the same tap
+	time.Sleep(600 * time.Millisecond) // a tap right after the first is no answer
 	p.TapText("Keep 108.5 all the same")
 	p.asks("Exhaust closes", "piston going up")
 	for _, v := range []string{"257.5", "257.5", "257.5", "120.5", "120.5", "120.5", "239.5", "239.5", "239.5"} {

@@ -31,7 +31,7 @@ func panelOf(m *app.Model) *BenchPanel {
 		p.Lines = []string{m.Bench.Text + " lies close to the end of a quarter, where the wheel alone can't say."}
 	case app.PanelOdd:
 		p.Title = "Keep it all the same?"
-		p.Lines = []string{m.Bench.Doubt}
+		p.Lines = []string{m.Bench.Doubt, "On a number pad: Backspace changes it, + keeps it."}
 	case app.PanelPass:
 		p.Title = "Which pass?"
 	default:
