@@ -2,6 +2,7 @@ package app
 
 import (
 	"encoding/json"
+	"strings"
 
 	"portwright/engine/build"
 	"portwright/engine/unit"
@@ -167,7 +168,11 @@ func (m *Model) benchType(key string) {
 		b.Next = Type(b.Next, key)
 		return
 	}
-	b.Text, b.Refuse, b.Quarter = Type(b.Text, key), "", 0
+	b.Refuse, b.Quarter = "", 0
+	if (key == "." || key == ",") && strings.Contains(b.Text, ".") {
+		b.Refuse = "There is a point in " + b.Text + " already."
+	}
+	b.Text = Type(b.Text, key)
 }
 
 // benchLeave goes to another question unless a value is on its way to the

@@ -107,10 +107,7 @@ func (m *Model) doubtSide(q Question, v float64) string {
 	if m.Habit() != build.HabitTDCZero || m.WheelMost() != 360 || m.Bench.Side != "" {
 		return ""
 	}
-	tdc, limit := 0.0, unzeroedDeg
-	if p := m.ResultInHand(); p != nil && p.Zero != nil {
-		tdc, limit = p.Zero.TDCReadsDeg, sideDeg
-	}
+	tdc, limit := m.zeroed()
 	intake := m.Open.Build.Engine.Intake
 	if q.Kind == build.KindIntake && intake != "" && intake != build.IntakePistonPort {
 		return ""
@@ -131,6 +128,15 @@ func (m *Model) doubtSide(q Question, v float64) string {
 		way, must = must, way
 	}
 	return m.Bench.Text + " is where the piston goes " + way + "; " + q.Name + " " + q.Event + " as it goes " + must + ". Another event, or another scale of the wheel?"
+}
+
+// zeroed is what the wheel reads at TDC, as far as is known, and how far off
+// that a reading may be before it is asked about.
+func (m *Model) zeroed() (tdc, limit float64) {
+	if p := m.ResultInHand(); p != nil && p.Zero != nil {
+		return p.Zero.TDCReadsDeg, sideDeg
+	}
+	return 0, unzeroedDeg
 }
 
 // ResultInHand is what the findings say of the pass in hand; nil when they
@@ -178,7 +184,7 @@ func (m *Model) doubtDepth(q Question, v float64) string {
 func (m *Model) doubtRepeat(q Question, v float64) string {
 	others := Counted(m.Open.Tally.Of(q.Window, q.Event))
 	if len(others) == 0 {
-		return ""
+		return m.doubtOrder(q, v)
 	}
 	depth := m.Habit() == build.HabitDepth
 	limit, name := oddDeg, "°"
@@ -198,6 +204,69 @@ func (m *Model) doubtRepeat(q Question, v float64) string {
 		other = "the nearest of the other " + strconv.Itoa(len(others))
 	}
 	return m.Bench.Text + " is " + unit.Plain(apart, 2) + name + " from " + other + "."
+}
+
+// doubtOrder asks about the first reading of a question when it does not go
+// with what is kept of the others: the exhaust is uncovered before transfers
+// and boost and covered after them, and one window opens and closes about as
+// far from TDC (common practice, no source).
+func (m *Model) doubtOrder(q Question, v float64) string {
+	b := m.Open.Build
+	here := m.fromTop(unit.Length{Value: v, Unit: m.lengthUnit()})
+	_, limit := m.zeroed()
+	for _, w := range b.Windows {
+		event := q.Event
+		if w.ID == q.Window {
+			event = map[string]string{build.Opens: build.Closes, build.Closes: build.Opens}[event]
+		}
+		there := m.meanFromTop(Counted(m.Open.Tally.Of(w.ID, event)))
+		exhaust := q.Kind == build.KindExhaust
+		switch {
+		case w.ID == q.Window:
+			if valve := b.Engine.Intake; w.Kind == build.KindIntake && valve != "" && valve != build.IntakePistonPort {
+				continue
+			}
+			if math.Abs(here-there) > 2*limit {
+				return q.Name + " would open and close " + unit.Plain(here, 1) + "° and " + unit.Plain(there, 1) + "° from TDC, which should be about the same. Another event, or another scale of the wheel?"
+			}
+		case q.Kind == build.KindIntake || w.Kind == build.KindIntake || exhaust == (w.Kind == build.KindExhaust):
+		case exhaust && here > there || !exhaust && here < there:
+			first, then := w.Name, q.Name
+			if !exhaust {
+				first, then = then, first
+			}
+			return "By " + m.Bench.Text + " " + first + " would be uncovered before " + then + "; the exhaust comes first. Another window, or the other side of the wheel?"
+		}
+	}
+	return ""
+}
+
+// fromTop says where a value stands in the order in which windows are
+// uncovered: degrees from TDC, mm from the cylinder top, or degrees open,
+// counted down. A wheel whose numbers fit two quarters can't say: not a number.
+func (m *Model) fromTop(l unit.Length) float64 {
+	habit, most := m.Habit(), m.WheelMost()
+	switch {
+	case habit == build.HabitDepth:
+		return l.MM()
+	case most == 90:
+		return math.NaN()
+	case habit == build.HabitOpenZero:
+		return -l.Value
+	case most == 180:
+		return l.Value
+	}
+	tdc, _ := m.zeroed()
+	return math.Abs(unit.Signed(l.Value - tdc))
+}
+
+// meanFromTop is not a number where there is none.
+func (m *Model) meanFromTop(values []unit.Length) float64 {
+	sum := 0.0
+	for _, l := range values {
+		sum += m.fromTop(l)
+	}
+	return sum / float64(len(values))
 }
 
 // apart is how far two readings of one question lie apart: mm for depths,

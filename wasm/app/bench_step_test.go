@@ -266,6 +266,67 @@ func TestADoubtedValueIsKeptOnPurposeAlone(t *testing.T) {
 	}
 }
 
+// What does not go with what is kept of the other windows is asked about: the
+// exhaust is uncovered first, and a window opens and closes about as far from
+// TDC (common practice, no source).
+func TestAWrongOrderIsAsked(t *testing.T) {
+	for name, c := range map[string]struct {
+		set      []app.Msg
+		keep, at string
+		value    string
+		asked    bool
+	}{
+		"a transfer before the exhaust":      {nil, "98", "read/w2/opens", "20", true},
+		"a transfer after it":                {nil, "98", "read/w2/opens", "118", false},
+		"an intake anywhere":                 {nil, "98", "read/w4/opens", "287", false},
+		"closing on another scale":           {nil, "98", "read/w1/closes", "190", true},
+		"closing as far from TDC":            {nil, "98", "read/w1/closes", "259", false},
+		"on a 0-180-0 wheel":                 {[]app.Msg{app.EngineChoose{Path: "wheel.numbering", Value: build.Numbering180}}, "98", "read/w2/opens", "60", true},
+		"a 0-90-0-90 wheel can't say":        {[]app.Msg{app.EngineChoose{Path: "wheel.numbering", Value: build.Numbering90}}, "78", "read/w2/opens", "82", false},
+		"open for longer than the exhaust":   {[]app.Msg{app.BenchHabit{Habit: build.HabitOpenZero}}, "155", "read/w2/closes", "170", true},
+		"open for less":                      {[]app.Msg{app.BenchHabit{Habit: build.HabitOpenZero}}, "155", "read/w2/closes", "120", false},
+		"a roof higher than the exhaust's":   {[]app.Msg{app.BenchHabit{Habit: build.HabitDepth}}, "22", "read/w2/opens", "18", true},
+		"a roof lower than the exhaust's":    {[]app.Msg{app.BenchHabit{Habit: build.HabitDepth}}, "22", "read/w2/opens", "27", false},
+		"the floor of the intake is no roof": {[]app.Msg{app.BenchHabit{Habit: build.HabitDepth}}, "22", "read/w4/opens", "18", false},
+	} {
+		t.Run(name, func(t *testing.T) {
+			p := newBench()
+			p.send(app.BenchSkip{})
+			for _, msg := range c.set {
+				p.send(msg)
+				p.settle()
+			}
+			p.types(c.keep)
+			p.send(app.BenchGo{Step: c.at})
+			p.types(c.value)
+			if got := p.m.Bench.Panel == app.PanelOdd; got != c.asked {
+				t.Errorf("asked %v, want %v: %s", got, c.asked, p.m.Bench.Doubt)
+			}
+		})
+	}
+	p := newBench() // the other way round: the transfer is kept, then the exhaust
+	p.send(app.BenchGo{Step: "read/w2/opens"})
+	p.types("98")
+	p.send(app.BenchGo{Step: "read/w1/opens"})
+	p.types("120")
+	if got, want := p.m.Bench.Doubt, "By 120 transfer left would be uncovered before exhaust; the exhaust comes first. Another window, or the other side of the wheel?"; got != want {
+		t.Errorf("asks %q, want %q", got, want)
+	}
+}
+
+func TestASecondPointIsRefusedInWords(t *testing.T) {
+	p := newBench()
+	for _, k := range []string{".", "."} {
+		p.send(app.BenchType{Key: k})
+	}
+	if p.m.Bench.Text != "0." || p.m.Bench.Refuse != "There is a point in 0. already." {
+		t.Errorf("%q in hand, says %q", p.m.Bench.Text, p.m.Bench.Refuse)
+	}
+	if p.send(app.BenchType{Key: "5"}); p.m.Bench.Refuse != "" {
+		t.Errorf("still says %q", p.m.Bench.Refuse)
+	}
+}
+
 // With a stop check in the book a reading on the wrong side of the turn is
 // asked about: exhaust opens as the piston goes down, a piston-port intake as
 // it goes up (common practice, no source).
