@@ -28,6 +28,7 @@ type Hand struct {
 	Pass    string       `json:"pass,omitempty"`
 	At      string       `json:"at,omitempty"` // Step.ID; "" when the pass is through
 	Text    string       `json:"text,omitempty"`
+	ID      string       `json:"id,omitempty"`   // what the IDs of a reading of Text are made from; see nameHand
 	Next    string       `json:"next,omitempty"` // typed while Text is on its way to the disk
 	Mode    Mode         `json:"mode,omitempty"`
 	Skipped []string     `json:"skipped,omitempty"`

@@ -43,7 +43,7 @@ func (m *Model) benchKeep(sure bool, in Input) []Effect {
 		return nil
 	}
 	b.Panel, b.Doubt, b.keepMS = PanelNone, "", in.NowMS
-	items := m.readingItems(q, v, in)
+	items := m.readingItems(q, v, in.NowMS)
 	b.Sending = items[len(items)-1].ID
 	return m.write(in, items...)
 }
@@ -60,22 +60,22 @@ func (m *Model) writing() bool {
 
 // readingItems makes the items of one kept value; the reading is the last,
 // after the pass when this is its first reading.
-func (m *Model) readingItems(q Question, v float64, in Input) []book.Item {
+func (m *Model) readingItems(q Question, v float64, nowMS int64) []book.Item {
 	b := &m.Bench
 	var items []book.Item
 	pass := m.Open.Pass
 	if pass == "" {
-		pass = in.ID(2)
+		pass = b.readingID(2)
 		items = m.passItems(pass, "as received", 0, b.Habit)
 		b.Pass = pass
 	}
-	at := time.UnixMilli(in.NowMS).UTC().Format(time.RFC3339)
+	at := time.UnixMilli(nowMS).UTC().Format(time.RFC3339)
 	if q.Stop() {
 		check := q.Check
 		if check == "" {
-			check = in.ID(3)
+			check = b.readingID(3)
 		}
-		return append(items, m.item(book.KindStop, in.ID(1), &book.StopBody{
+		return append(items, m.item(book.KindStop, b.readingID(1), &book.StopBody{
 			Pass: pass, Check: check, When: q.When, Near: q.Near, Way: q.Way, Value: v, At: at,
 		}))
 	}
@@ -86,7 +86,7 @@ func (m *Model) readingItems(q Question, v float64, in Input) []book.Item {
 	if b.Feeler != nil && body.Method == MethodFeeler {
 		body.Feeler = build.ValueJSON(*b.Feeler)
 	}
-	return append(items, m.item(book.KindReading, in.ID(1), &body))
+	return append(items, m.item(book.KindReading, b.readingID(1), &body))
 }
 
 // lengthUnit is the unit that a value typed now carries: none on the wheel,
@@ -112,7 +112,7 @@ func (m *Model) set(id, path string, value json.RawMessage) book.Item {
 func (m *Model) benchWritten() {
 	b := &m.Bench
 	m.Notice, b.Said = "", b.Sending
-	b.Sending, b.Text, b.Next = "", b.Next, ""
+	b.Sending, b.Text, b.Next, b.ID = "", b.Next, "", ""
 	b.Refuse, b.Quarter, b.Side = "", 0, ""
 	m.benchSettle()
 }

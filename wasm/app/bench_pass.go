@@ -7,7 +7,7 @@ import (
 	"portwright/engine/build"
 )
 
-// passItems makes a pass.
+// passItems makes a pass; its fields' IDs follow from its own.
 func (m *Model) passItems(id, name string, cylinder int, habit string) []book.Item {
 	items := []book.Item{m.set("", "passes/"+id+".name", build.TextJSON(name))}
 	if cylinder > 1 {
@@ -15,6 +15,9 @@ func (m *Model) passItems(id, name string, cylinder int, habit string) []book.It
 	}
 	if habit != "" && habit != build.HabitTDCZero {
 		items = append(items, m.set("", "passes/"+id+".habit", build.TextJSON(habit)))
+	}
+	for i := range items {
+		items[i].ID = Input{Fresh: id}.ID(4 + i)
 	}
 	return items
 }

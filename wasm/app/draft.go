@@ -26,6 +26,7 @@ func (h *Hand) Fields(f *build.Form) {
 	f.SomeText("pass", &h.Pass)
 	f.SomeText("at", &h.At)
 	f.SomeText("text", &h.Text)
+	f.SomeText("id", &h.ID)
 	f.SomeText("next", &h.Next)
 	f.SomeText("mode", (*string)(&h.Mode))
 	f.Texts("skipped", &h.Skipped)
@@ -68,6 +69,34 @@ func (s *Settings) Fields(f *build.Form) {
 // draft is what is half-done, as it is kept on every change.
 func (m *Model) draft() json.RawMessage {
 	return build.WriteRecord(&draftBody{Hand: m.Bench.Hand, Typed: m.Engine.Typed, Learn: m.Engine.Learn})
+}
+
+// nameHand gives the value in hand an ID as soon as it is typed, and another
+// with every change. Two tabs that hold the same draft so keep the same
+// reading, which storage has once; what was typed in one alone is its own.
+func (m *Model) nameHand(was Hand, in Input) {
+	switch h := &m.Bench.Hand; {
+	case h.Text == "":
+		h.ID = ""
+	case h.ID == "", h.Text != was.Text && h.ID == was.ID:
+		h.ID = in.Fresh
+	}
+}
+
+// readingID is the ID that the nth item of the value in hand gets.
+func (h *Hand) readingID(n int) string { return Input{Fresh: h.ID}.ID(n) }
+
+// retire empties the hand when another tab has kept the value in it.
+func (m *Model) retire() {
+	b := &m.Bench
+	if b.ID == "" || b.Sending != "" || !m.holds(b.readingID(1)) {
+		return
+	}
+	refuse := b.Text + " was kept in another window."
+	b.Text, b.ID = "", ""
+	m.benchSettle()
+	b.Panel, b.Refuse = PanelNone, refuse
+	b.saved = string(m.draft()) // the draft is the other tab's now
 }
 
 // takeDraft takes up what was half-done; what can't be read is forgotten.

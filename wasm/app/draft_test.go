@@ -21,7 +21,7 @@ type tagged struct {
 func drawDraft(t *rapid.T) draftBody {
 	text := rapid.SampledFrom([]string{"", "104.5", "a\"<é>", "\u2028"})
 	word := func(label string) string { return text.Draw(t, label) }
-	d := draftBody{Hand: Hand{Pass: word("pass"), At: word("at"), Text: word("text"), Next: word("next"), Mode: Mode(word("mode")), Method: word("method"),
+	d := draftBody{Hand: Hand{Pass: word("pass"), At: word("at"), Text: word("text"), ID: word("id"), Next: word("next"), Mode: Mode(word("mode")), Method: word("method"),
 		Unit: word("unit"), Near: word("near"), Side: word("side"), Quarter: rapid.IntRange(0, 4).Draw(t, "quarter"), Sending: word("sending"), Habit: word("habit")}}
 	if rapid.Bool().Draw(t, "feeler") {
 		d.Feeler = &unit.Length{Value: rapid.Float64Range(-10, 10).Draw(t, "thick"), Unit: rapid.SampledFrom([]unit.LengthUnit{"", unit.MM, unit.Inch, unit.Thou}).Draw(t, "in")}

@@ -96,7 +96,7 @@ func (m *Model) resume() {
 	b := &m.Bench
 	written := b.Sending != "" && m.holds(b.Sending)
 	if written {
-		b.Text = b.Next
+		b.Text, b.ID = b.Next, ""
 	}
 	b.Sending, b.Next = "", ""
 	switch {
@@ -106,6 +106,7 @@ func (m *Model) resume() {
 	case written:
 		m.benchSettle()
 	}
+	m.retire()
 }
 
 // holds says that the open build has an entry.
@@ -131,6 +132,7 @@ func (m *Model) learn(entries []book.Entry) {
 		return
 	}
 	m.refresh()
+	m.retire()
 	if Place(m.Steps(), m.Bench.At) < 0 {
 		m.benchSettle()
 	}

@@ -9,8 +9,9 @@ func (m *Model) Update(msg Msg, in Input) []Effect {
 	if !outside(msg) {
 		m.Fresh.touched, m.Notice = true, ""
 	}
-	panel := m.Bench.Panel
+	panel, hand := m.Bench.Panel, m.Bench.Hand
 	fx := m.dispatch(msg, in)
+	m.nameHand(hand, in)
 	fx = append(fx, m.followPanel(panel)...)
 	return append(fx, m.keepDraft()...)
 }
