@@ -69,7 +69,7 @@ func (m *Model) updateBench(msg Msg, in Input) ([]Effect, bool) {
 	if m.Open == nil {
 		switch msg.(type) {
 		case BenchType, BenchKeep, BenchSkip, BenchStep, BenchGo, BenchPanel, BenchChip, BenchStrike, BenchUnstrike,
-			BenchMethod, BenchQuarter, BenchSide, BenchUnit, BenchNear, BenchMode, BenchHabit, BenchPass, BenchNewPass,
+			BenchMethod, BenchQuarter, BenchSide, BenchUnit, BenchNear, BenchMode, BenchMore, BenchHabit, BenchPass, BenchNewPass,
 			BenchWindows, TakeBack, PutBack, Key:
 			return nil, true
 		}
@@ -148,6 +148,8 @@ func (m *Model) benchChoose(msg Msg, in Input) ([]Effect, bool) {
 		}
 		b.Mode = msg.Mode
 		m.benchSettle()
+	case BenchMore:
+		return m.benchMore(msg.What), true
 	case BenchHabit:
 		b.Panel = PanelNone
 		return m.setHabit(msg.Habit, in), true

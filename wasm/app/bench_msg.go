@@ -50,6 +50,10 @@ type (
 	// BenchMode chooses how much of the pass is asked.
 	BenchMode struct{ Mode Mode }
 
+	// BenchMore asks for more than was asked: "stops", "closes", "repeats" or
+	// another of the findings' needs that the bench answers.
+	BenchMore struct{ What string }
+
 	// BenchHabit chooses the habit of a pass that holds no reading yet.
 	BenchHabit struct{ Habit string }
 
@@ -86,6 +90,7 @@ func (BenchSide) msg()     {}
 func (BenchUnit) msg()     {}
 func (BenchNear) msg()     {}
 func (BenchMode) msg()     {}
+func (BenchMore) msg()     {}
 func (BenchHabit) msg()    {}
 func (BenchPass) msg()     {}
 func (BenchNewPass) msg()  {}

@@ -110,6 +110,57 @@ func (p Plan) event(w build.Window, event string) Step {
 	return s
 }
 
+// answers says that a step gives what a need of the findings asks for.
+func (s Step) answers(need string) bool {
+	switch need {
+	case "stops":
+		return s.When == WhenBefore
+	case "stops after":
+		return s.When == WhenAfter
+	case "repeats":
+		return !s.Stop() && !s.Full()
+	case "closes":
+		return s.Event == build.Closes && !s.Full()
+	case "exhaust opens":
+		return s.Kind == build.KindExhaust
+	}
+	return s.Kind == build.KindTransfer || s.Kind == build.KindBoost
+}
+
+// benchMore goes over to the least mode that asks what is needed, and to the
+// first question that gives it.
+func (m *Model) benchMore(need string) []Effect {
+	b := &m.Bench
+	if m.writing() {
+		return nil
+	}
+	fx := []Effect{GoTo{Hash: Route{Station: AtBench, Build: m.Open.ID}.Hash()}}
+	switch {
+	case need == "closes":
+		b.Mode = Everything
+	case b.Mode == FirstLook && need != "exhaust opens" && need != "transfer opens":
+		b.Mode = OpeningsOnly
+	}
+	if n := &m.Settings.Repeats; need == "repeats" && (*n == 1 || *n == 2) {
+		*n = 0
+		fx = append(fx, SaveSettings{m.Settings})
+	}
+	to := ""
+	for _, s := range m.Steps() {
+		if s.answers(need) {
+			b.Skipped = slices.DeleteFunc(slices.Clone(b.Skipped), func(id string) bool { return id == s.ID })
+			if to == "" {
+				to = s.ID
+			}
+		}
+	}
+	if to == "" {
+		to = NextOpen(m.Steps(), "")
+	}
+	m.benchTo(to)
+	return fx
+}
+
 // Place returns where id stands in steps, -1 when it does not.
 func Place(steps []Step, id string) int {
 	return slices.IndexFunc(steps, func(s Step) bool { return s.ID == id })

@@ -8,6 +8,7 @@ import (
 	"portwright/engine/build"
 	"portwright/engine/unit"
 	"portwright/wasm/app"
+	"portwright/wasm/view"
 )
 
 func ids(steps []app.Step) string {
@@ -92,6 +93,44 @@ func TestNextComesByItself(t *testing.T) {
 	at("read/w1/opens") // the struck one is asked for again
 	p.types("104.5")
 	at("")
+}
+
+// Each need of the findings that the bench answers leads to a question that
+// gives it, and "everything was asked" offers what was not.
+func TestANeedLeadsToItsQuestion(t *testing.T) {
+	for need, want := range map[string]string{
+		"stops": "stop/before", "closes": "read/w1/closes", "repeats": "read/w1/opens", "exhaust opens": "read/w1/opens", "transfer opens": "read/w2/opens",
+	} {
+		p := newBench()
+		p.send(app.BenchMode{Mode: app.FirstLook})
+		p.types("104", "122", "122.5", "287")
+		if p.m.Bench.At != "" {
+			t.Fatalf("a first look still asks %q", p.m.Bench.At)
+		}
+		var words []string
+		for _, b := range view.Of(p.m).Bench.Done.Buttons {
+			words = append(words, b.Words)
+		}
+		if got, want := strings.Join(words, "|"), "See what the readings say|Stop check|Read the closings too|Read each three times"; got != want {
+			t.Errorf("offers %q, want %q", got, want)
+		}
+		p.send(app.SetRepeats{N: 1})
+		p.send(app.Go{Hash: app.Route{Station: app.AtFindings, Build: buildID}.Hash()})
+		p.settle()
+		p.send(app.BenchMore{What: need})
+		p.settle()
+		if q, ok := p.m.Question(); p.m.Station != app.AtBench || !ok || q.ID != want {
+			t.Errorf("%s leads to %q at the %s, want %q", need, q.ID, p.m.Station, want)
+		} else if need == "repeats" && q.Want != 3 {
+			t.Errorf("%d readings are asked, want 3", q.Want)
+		}
+	}
+	p := newBench() // what was skipped is asked again
+	p.send(app.BenchSkip{})
+	p.send(app.BenchMore{What: "stops"})
+	if p.types("341"); len(p.m.Open.Tally.Stops) != 1 {
+		t.Error("the skipped stop check was not asked")
+	}
 }
 
 func TestStopCheckAlternates(t *testing.T) {

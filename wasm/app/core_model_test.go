@@ -132,7 +132,7 @@ func randomMessage(t *rapid.T, p *phone) app.Msg {
 		app.BenchPanel{Panel: app.Panel(word("", "help", "method", "strike", "quarter", "odd", "list", "pass"))},
 		app.BenchChip{ID: id()}, app.BenchStrike{ID: id(), Reason: app.ReasonMisread}, app.BenchUnstrike{ID: id()},
 		app.BenchMethod{Method: app.MethodFeeler, FeelerMM: 0.1}, app.BenchQuarter{Quarter: n%4 + 1}, app.BenchSide{Side: word("", "down", "up")},
-		app.BenchUnit{Unit: word("", "in", "thou")}, app.BenchNear{Near: word("tdc", "bdc")}, app.BenchMode{Mode: app.Mode(word("", "openings", "look"))},
+		app.BenchUnit{Unit: word("", "in", "thou")}, app.BenchNear{Near: word("tdc", "bdc")}, app.BenchMode{Mode: app.Mode(word("", "openings", "look"))}, app.BenchMore{What: word("stops", "stops after", "closes", "repeats", "exhaust opens", "transfer opens")},
 		app.BenchHabit{Habit: word(build.HabitTDCZero, build.HabitOpenZero, build.HabitDepth)}, app.BenchPass{Pass: pass()},
 		app.BenchNewPass{Name: word("finished", "as received"), Cylinder: n%2 + 1}, app.BenchWindows{Set: "2"}, app.TakeBack{}, app.PutBack{},
 		app.Key{Key: word("1", "5", ".", ",", "/", "Enter", "Backspace", "ArrowLeft", "ArrowRight", "ArrowUp", "ArrowDown", "+", "-", "Escape")},

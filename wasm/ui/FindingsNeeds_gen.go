@@ -28,9 +28,11 @@ func (c *FindingsNeeds) Build(vgin *vugu.BuildIn) (vgout *vugu.BuildOut) {
 					_ = vgparent
 					vgn = el(vgparent, "span\x1f")
 					vgn.SetInnerHTML(n.Text)
-					vgn = el(vgparent, "a\x1f\x1fclass\x1fbutton small")
-					vgn.AddAttrInterface("href", "#"+n.Hash)
+					vgn = el(vgparent, "button\x1f\x1ftype\x1fbutton\x1fclass\x1fbutton small")
 					vgn.SetInnerHTML(n.Where)
+					on(vgn, "click", func(event vugu.DOMEvent) {
+						c.Send(n.Msg)
+					})
 				}
 			}
 		}

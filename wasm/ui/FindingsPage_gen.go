@@ -146,6 +146,7 @@ func (c *FindingsPage) Build(vgin *vugu.BuildIn) (vgout *vugu.BuildOut) {
 					{
 						vgcomp := instance[FindingsNeeds](vgin, 0x73242247C340F12C, vgiterkey)
 						vgcomp.Rows = c.View.Needs
+						vgcomp.Send = c.Send
 						child(vgout, vgparent, vgcomp)
 					}
 				}

@@ -43,7 +43,10 @@ type FindingsChange struct{ View *view.FindingsView }
 type FindingsRing struct{ View *view.FindingsView }
 
 // FindingsNeeds says what more numbers would tell.
-type FindingsNeeds struct{ Rows []view.NeedRow }
+type FindingsNeeds struct {
+	Rows []view.NeedRow
+	Send func(app.Msg)
+}
 
 // FindingsShare hands out the files.
 type FindingsShare struct{ Send func(app.Msg) }

@@ -250,6 +250,15 @@ func doneOf(m *app.Model) *BenchDone {
 		}
 	}
 	d.Buttons = append(d.Buttons, Button{Words: "See what the readings say", Msg: app.Go{Hash: app.Route{Station: app.AtFindings, Build: m.Open.ID}.Hash()}, Now: true})
+	more := func(ok bool, words, what string) {
+		if ok {
+			d.Buttons = append(d.Buttons, Button{Words: words, Msg: app.BenchMore{What: what}})
+		}
+	}
+	look, atTDC := m.Bench.Mode == app.FirstLook, m.Habit() == build.HabitTDCZero
+	more(look && atTDC, "Stop check", "stops")
+	more(m.Bench.Mode != app.Everything && atTDC, "Read the closings too", "closes")
+	more(look || m.Settings.Repeats == 1 || m.Settings.Repeats == 2, "Read each three times", "repeats")
 	for _, s := range m.Steps() {
 		if s.Skipped && !s.Full() {
 			d.Buttons = append(d.Buttons, Button{Words: "Skipped: " + stepWords(m.Habit(), s), Msg: app.BenchGo{Step: s.ID}})

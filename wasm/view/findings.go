@@ -89,8 +89,12 @@ type Fact struct {
 	Note  string
 }
 
-// NeedRow is what one more number would tell, and where to give it.
-type NeedRow struct{ Text, Hash, Where string }
+// NeedRow is what one more number would tell, and the button that leads to
+// where it is given.
+type NeedRow struct {
+	Text, Where string
+	Msg         app.Msg
+}
 
 func truth(b bool) string {
 	if b {

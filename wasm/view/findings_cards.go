@@ -181,13 +181,12 @@ func signed(f Figure) Figure {
 func needRows(buildID string, p *findings.PassResult) []NeedRow {
 	var out []NeedRow
 	for _, n := range p.Needs {
-		row := NeedRow{Text: n.Text, Where: "Read it at the bench",
-			Hash: app.Route{Station: app.AtBench, Build: buildID}.Hash()}
+		row := NeedRow{Text: n.Text, Where: "Read it at the bench", Msg: app.BenchMore{What: n.Field}}
 		if row.Text == "" {
 			row.Text = n.Unlocks
 		}
 		if app.IsField(n.Field) {
-			row.Hash = app.Route{Station: app.AtEngine, Build: buildID, Field: n.Field}.Hash()
+			row.Msg = app.Go{Hash: app.Route{Station: app.AtEngine, Build: buildID, Field: n.Field}.Hash()}
 			row.Where = "Give " + fieldName(n.Field)
 		}
 		out = append(out, row)
