@@ -16,6 +16,7 @@ type BenchState struct {
 	Chip   string // reading that the strike panel is about
 	Refuse string // why Keep refused, in words
 	Said   string // the reading that was kept last, to be read out
+	Asked  string // the habit that panel PanelHabit is about
 	Doubt  string // what is odd about the value, asked in panel PanelOdd
 
 	keepMS, skipMS, panelMS, undoMS int64  // last accepted taps, for double taps
@@ -55,6 +56,7 @@ const (
 	PanelOdd     Panel = "odd"
 	PanelList    Panel = "list"
 	PanelPass    Panel = "pass"
+	PanelHabit   Panel = "habit"
 )
 
 // doubleMS is how long a second tap on the same key counts as the same tap;

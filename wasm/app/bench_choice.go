@@ -58,6 +58,13 @@ func (m *Model) Choices() []Choice {
 		}
 	case PanelPass:
 		return m.passChoices()
+	case PanelHabit:
+		pass := m.another()
+		pass.Habit = b.Asked
+		return []Choice{
+			{Words: "Begin “" + pass.Name + "”", Msg: pass},
+			{Words: "Leave it as it is", Msg: BenchPanel{PanelHabit}},
+		}
 	case PanelHelp:
 		return []Choice{{Words: "Back to the keys", Msg: BenchPanel{PanelHelp}}}
 	}
@@ -172,21 +179,22 @@ func (m *Model) passChoices() []Choice {
 	for _, p := range m.Open.Build.Passes {
 		out = append(out, Choice{"Go on with “" + p.Name + "”", BenchPass{p.ID}, p.ID == m.Open.Pass})
 	}
+	first := m.another()
+	offer := func(pass BenchNewPass) {
+		out = append(out, Choice{Words: "New pass “" + pass.Name + "”", Msg: pass})
+	}
+	offer(first)
 	cylinder := 1
 	if p := m.PassInHand(); p != nil {
 		cylinder = p.Cylinder
 	}
 	for _, name := range []string{"after base cut", "after port work", "finished"} {
 		if !m.passNamed(name) {
-			out = append(out, Choice{Words: "New pass “" + name + "”", Msg: BenchNewPass{name, cylinder}})
+			offer(BenchNewPass{Name: name, Cylinder: cylinder})
 		}
 	}
-	out = append(out, Choice{Words: "New pass “" + m.NextPassName() + "”", Msg: BenchNewPass{m.NextPassName(), cylinder}})
-	for c := 2; c <= m.Open.Build.Engine.Cylinders; c++ {
-		name := "cylinder " + unit.Plain(float64(c), 0)
-		if !m.passNamed(name) {
-			out = append(out, Choice{Words: "New pass “" + name + "”", Msg: BenchNewPass{name, c}})
-		}
+	if name := m.NextPassName(); name != first.Name {
+		offer(BenchNewPass{Name: name, Cylinder: cylinder})
 	}
 	return out
 }

@@ -60,10 +60,11 @@ type (
 	// BenchPass takes another pass in hand.
 	BenchPass struct{ Pass string }
 
-	// BenchNewPass begins another pass.
+	// BenchNewPass begins another pass; Habit "" keeps the one in hand's.
 	BenchNewPass struct {
 		Name     string
 		Cylinder int
+		Habit    string
 	}
 
 	// BenchWindows makes a usual set of windows; see WindowSets.

@@ -1,6 +1,7 @@
 package app
 
 import (
+	"slices"
 	"strconv"
 
 	"portwright/engine/book"
@@ -22,34 +23,43 @@ func (m *Model) passItems(id, name string, cylinder int, habit string) []book.It
 	return items
 }
 
-// newPass begins another pass; its first question follows when it is kept.
+// newPass begins another pass and takes it in hand; its first question follows
+// when it is kept.
 func (m *Model) newPass(msg BenchNewPass, in Input) []Effect {
-	b := &m.Bench
 	if m.writing() {
 		return nil
 	}
+	habit := msg.Habit
+	if habit == "" {
+		habit = m.Habit()
+	}
 	id := in.ID(2)
-	habit := m.Habit()
-	b.Hand = Hand{Pass: id, Mode: b.Mode, Method: b.Method, Feeler: b.Feeler, Unit: b.Unit}
-	b.Panel, b.Refuse = PanelNone, ""
+	m.handTo(id, msg.Name)
 	return m.write(in, m.passItems(id, msg.Name, msg.Cylinder, habit)...)
+}
+
+// handTo empties the hand for another pass; the choices stay.
+func (m *Model) handTo(pass, name string) {
+	b := &m.Bench
+	b.Hand = Hand{Pass: pass, Mode: b.Mode, Method: b.Method, Feeler: b.Feeler, Unit: b.Unit}
+	b.Panel, b.Refuse = PanelNone, ""
+	m.Notice = "The pass in hand is now “" + name + "”."
 }
 
 // takePass takes another pass in hand at its first open question.
 func (m *Model) takePass(id string) {
-	b := &m.Bench
-	if id == m.Open.Pass || m.writing() {
-		b.Panel = PanelNone
-		return
+	m.Bench.Panel = PanelNone
+	for _, p := range m.Open.Build.Passes {
+		if p.ID == id && id != m.Open.Pass && !m.writing() {
+			m.handTo(id, p.Name)
+			m.tallyPass()
+			m.benchTo(NextOpen(m.Steps(), ""))
+		}
 	}
-	b.Hand = Hand{Pass: id, Mode: b.Mode, Method: b.Method, Feeler: b.Feeler, Unit: b.Unit}
-	b.Panel, b.Refuse = PanelNone, ""
-	m.tallyPass()
-	m.benchTo(NextOpen(m.Steps(), ""))
 }
 
-// setHabit changes the habit while the pass holds no reading; a pass that does
-// is left alone and another one begun.
+// setHabit changes the habit while the pass holds no reading; for a pass that
+// does another one is offered.
 func (m *Model) setHabit(habit string, in Input) []Effect {
 	b := &m.Bench
 	p := m.PassInHand()
@@ -66,9 +76,33 @@ func (m *Model) setHabit(habit string, in Input) []Effect {
 		base, over := m.headsOf(path)
 		return m.write(in, m.item(book.KindSet, "", &book.SetBody{Path: path, Value: build.TextJSON(habit), Base: base, Over: over}))
 	}
-	id := in.ID(2)
-	b.Hand = Hand{Pass: id, Mode: b.Mode, Method: b.Method, Feeler: b.Feeler, Unit: b.Unit}
-	return m.write(in, m.passItems(id, m.NextPassName(), p.Cylinder, habit)...)
+	b.Asked, b.Panel, b.panelMS = habit, PanelHabit, in.NowMS
+	return nil
+}
+
+// unread is the first cylinder that no pass reads; 0 when every one is read.
+func (m *Model) unread() int {
+	for c := 1; c <= m.Open.Build.Engine.Cylinders; c++ {
+		if !slices.ContainsFunc(m.Open.Build.Passes, func(p build.Pass) bool { return max(1, p.Cylinder) == c }) {
+			return c
+		}
+	}
+	return 0
+}
+
+// another is the pass that is offered first: of a cylinder that was not read,
+// else of the one in hand.
+func (m *Model) another() BenchNewPass {
+	if c := m.unread(); c > 1 {
+		if name := "cylinder " + strconv.Itoa(c); !m.passNamed(name) {
+			return BenchNewPass{Name: name, Cylinder: c}
+		}
+	}
+	p := m.PassInHand()
+	if p == nil {
+		return BenchNewPass{Name: "as received"}
+	}
+	return BenchNewPass{Name: m.NextPassName(), Cylinder: p.Cylinder}
 }
 
 // NextPassName is a name for another pass that no pass has yet.

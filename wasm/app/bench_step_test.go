@@ -133,6 +133,54 @@ func TestANeedLeadsToItsQuestion(t *testing.T) {
 	}
 }
 
+// The question says which pass and cylinder it is about once there is another;
+// a new pass is for the cylinder that was not read, and is in hand at once.
+func TestWhichPassAndCylinderIsRead(t *testing.T) {
+	p := newBench()
+	where := func(want string) {
+		t.Helper()
+		if got := view.Of(p.m).Bench.Ask.Where; got != want {
+			t.Errorf("the question is about %q, want %q", got, want)
+		}
+	}
+	p.send(app.BenchSkip{})
+	p.types("104")
+	where("")
+	p.gives("engine.cylinders", "2", "")
+	p.send(app.Navigated{Hash: benchHash()})
+	where("as received, cylinder 1")
+	p.send(app.AddPass{})
+	if p.m.Notice != "The pass in hand is now “cylinder 2”." {
+		t.Errorf("says %q", p.m.Notice)
+	}
+	p.settle()
+	if pass := p.m.PassInHand(); pass.Name != "cylinder 2" || pass.Cylinder != 2 {
+		t.Errorf("in hand is %q, cylinder %d", pass.Name, pass.Cylinder)
+	}
+	where("cylinder 2")
+	p.send(app.AddPass{})
+	p.settle()
+	where("pass 3, cylinder 2")
+}
+
+// Another habit in a pass that holds readings is asked about before a new pass
+// is made for it.
+func TestAnotherHabitAsksForAPass(t *testing.T) {
+	p := newBench()
+	p.send(app.BenchSkip{})
+	p.types("104")
+	p.send(app.BenchHabit{Habit: build.HabitOpenZero})
+	p.settle()
+	if n := len(p.m.Open.Build.Passes); n != 1 || p.m.Bench.Panel != app.PanelHabit {
+		t.Fatalf("%d passes, panel %q", n, p.m.Bench.Panel)
+	}
+	p.send(p.m.Choices()[0].Msg)
+	p.settle()
+	if p.m.Habit() != build.HabitOpenZero || p.m.PassInHand().Name != "pass 2" {
+		t.Errorf("in hand is %q, %s", p.m.PassInHand().Name, p.m.Habit())
+	}
+}
+
 func TestStopCheckAlternates(t *testing.T) {
 	p := newBench()
 	ways := func() string {

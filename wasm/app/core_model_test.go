@@ -129,7 +129,7 @@ func randomMessage(t *rapid.T, p *phone) app.Msg {
 	return rapid.SampledFrom([]app.Msg{
 		app.BenchType{Key: word("1", "0", ".", "half", "erase", "7", "x")}, app.BenchKeep{}, app.BenchKeep{Sure: true},
 		app.BenchSkip{}, app.BenchStep{By: -1}, app.BenchStep{By: 1}, app.BenchGo{Step: step()},
-		app.BenchPanel{Panel: app.Panel(word("", "help", "method", "strike", "quarter", "odd", "list", "pass"))},
+		app.BenchPanel{Panel: app.Panel(word("", "help", "method", "strike", "quarter", "odd", "list", "pass", "habit"))},
 		app.BenchChip{ID: id()}, app.BenchStrike{ID: id(), Reason: app.ReasonMisread}, app.BenchUnstrike{ID: id()},
 		app.BenchMethod{Method: app.MethodFeeler, FeelerMM: 0.1}, app.BenchQuarter{Quarter: n%4 + 1}, app.BenchSide{Side: word("", "down", "up")},
 		app.BenchUnit{Unit: word("", "in", "thou")}, app.BenchNear{Near: word("tdc", "bdc")}, app.BenchMode{Mode: app.Mode(word("", "openings", "look"))}, app.BenchMore{What: word("stops", "stops after", "closes", "repeats", "exhaust opens", "transfer opens")},
@@ -141,7 +141,7 @@ func randomMessage(t *rapid.T, p *phone) app.Msg {
 		app.EngineType{Text: word("32.5", "", "abc", "-3", "0.02")}, app.EngineUnit{Unit: unit.Inch}, app.EngineSign{}, app.EngineKeep{}, app.EngineNotKnown{},
 		app.EngineDrop{}, app.EngineChoose{Path: "wheel.numbering", Value: word(build.Numbering360, build.Numbering180, build.Numbering90)},
 		app.EngineChoose{Path: "wheel.numbers", Value: word(build.NumbersRise, build.NumbersFall)}, app.AddWindow{Kind: word("transfer", "boost")}, app.AddPass{},
-		app.ApplyRemedy{Problem: n}, app.UndoRemedy{Correction: id()}, app.FindingsPass{Pass: pass()}, app.ShareBuild{}, app.ShareReadings{},
+		app.ApplyRemedy{Problem: n}, app.UndoRemedy{Correction: id()}, app.ShareBuild{}, app.ShareReadings{},
 		app.BookSearch{Text: "x"}, app.BookPage{By: 1}, app.SaveBook{}, app.NewBuild{},
 	}).Draw(t, "message")
 }

@@ -14,7 +14,7 @@ type (
 	// AddWindow makes another window of a kind, named after it.
 	AddWindow struct{ Kind string }
 
-	// AddPass makes another pass and shows its fields.
+	// AddPass makes another pass and takes it in hand.
 	AddPass struct{}
 
 	// TakeOut takes a window or pass ("windows/<id>", "passes/<id>") out of the
@@ -42,7 +42,7 @@ func (m *Model) updateParts(msg Msg, in Input) ([]Effect, bool) {
 	case AddWindow:
 		return m.addWindow(msg.Kind, in), true
 	case AddPass:
-		return m.addPass(in), true
+		return m.newPass(m.another(), in), true
 	case TakeOut:
 		return m.setRemoved(msg.Part, true, in), true
 	case PutIn:
@@ -78,17 +78,6 @@ func freeName(name string, taken func(string) bool) string {
 		free = name + " " + strconv.Itoa(n)
 	}
 	return free
-}
-
-func (m *Model) addPass(in Input) []Effect {
-	if len(m.Save.Waiting) > 0 {
-		return nil
-	}
-	name := "as received"
-	if len(m.Open.Build.Passes) > 0 {
-		name = m.NextPassName()
-	}
-	return m.write(in, m.passItems(in.ID(16), name, 0, m.Habit())...)
 }
 
 func (m *Model) setRemoved(part string, removed bool, in Input) []Effect {

@@ -10,16 +10,12 @@ import (
 
 // FindingsState is station Findings.
 type FindingsState struct {
-	Pass    string // ID of the pass shown; "" shows the pass in hand
 	Sending string // ID of the entry on its way to the disk
 	Undoing bool   // that entry takes a correction back
 }
 
 // Intents of station Findings.
 type (
-	// FindingsPass shows another pass.
-	FindingsPass struct{ Pass string }
-
 	// ApplyRemedy consents to the remedy of a problem of the pass shown, by
 	// its place.
 	ApplyRemedy struct{ Problem int }
@@ -34,7 +30,6 @@ type (
 	ShareReadings struct{}
 )
 
-func (FindingsPass) msg()  {}
 func (ApplyRemedy) msg()   {}
 func (UndoRemedy) msg()    {}
 func (ShareBuild) msg()    {}
@@ -45,8 +40,6 @@ func (m *Model) updateFindings(msg Msg, in Input) ([]Effect, bool) {
 		return nil, false
 	}
 	switch msg := msg.(type) {
-	case FindingsPass:
-		m.Findings.Pass = msg.Pass
 	case ApplyRemedy:
 		return m.applyRemedy(msg.Problem, in), true
 	case UndoRemedy:
@@ -55,26 +48,19 @@ func (m *Model) updateFindings(msg Msg, in Input) ([]Effect, bool) {
 		return m.saveBuildFile(m.Open.Build), true
 	case ShareReadings:
 		return m.saveReadings(m.Open.Build), true
-	default:
-		return nil, false
 	}
-	return nil, true
+	return nil, false
 }
 
-// ShownPass is the result of the pass shown: the one chosen, else the one in
-// hand, else the last; nil without any.
+// ShownPass is the result of the pass in hand, else the last; nil without any.
 func (m *Model) ShownPass() *findings.PassResult {
 	if m.Open == nil || m.Open.Results == nil || len(m.Open.Results.Passes) == 0 {
 		return nil
 	}
-	ps := m.Open.Results.Passes
-	for _, id := range []string{m.Findings.Pass, m.Open.Pass} {
-		for i := range ps {
-			if id != "" && ps[i].ID == id {
-				return &ps[i]
-			}
-		}
+	if p := m.ResultInHand(); p != nil {
+		return p
 	}
+	ps := m.Open.Results.Passes
 	return &ps[len(ps)-1]
 }
 

@@ -120,8 +120,12 @@ func TestAnotherPassIsShown(t *testing.T) {
 	if p.m.ShownPass().Name != "after base cut" {
 		t.Errorf("shown %q, want the pass in hand", p.m.ShownPass().Name)
 	}
-	p.send(app.FindingsPass{Pass: first})
-	if p.m.ShownPass().ID != first {
-		t.Errorf("shown %q", p.m.ShownPass().Name)
+	p.send(app.Navigated{Hash: app.Route{Station: app.AtFindings, Build: buildID}.Hash()})
+	p.send(app.BenchPass{Pass: first})
+	if p.m.ShownPass().ID != first || p.m.Open.Pass != first {
+		t.Errorf("shown %q, the bench reads %q", p.m.ShownPass().Name, p.m.PassInHand().Name)
+	}
+	if p = p.kill(); p.m.Open.Pass != first {
+		t.Error("after a kill the bench reads another pass than was chosen at the findings")
 	}
 }

@@ -21,6 +21,10 @@ func (c *BenchAsk) Build(vgin *vugu.BuildIn) (vgout *vugu.BuildOut) {
 			_ = vgparent
 			vgn = el(vgparent, "h1\x1f\x1fid\x1fquestion")
 			vgn.SetInnerHTML(c.View.Heading)
+			if c.View.Where != "" {
+				vgn = el(vgparent, "p\x1f\x1fclass\x1fwhere")
+				vgn.SetInnerHTML(c.View.Where)
+			}
 			vgn = el(vgparent, "p\x1f")
 			vgn.SetInnerHTML(c.View.Sub)
 		}

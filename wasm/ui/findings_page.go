@@ -19,7 +19,7 @@ type FindingsPasses struct {
 	Send func(app.Msg)
 }
 
-func (c *FindingsPasses) pick(id string) { c.Send(app.FindingsPass{Pass: id}) }
+func (c *FindingsPasses) pick(id string) { c.Send(app.BenchPass{Pass: id}) }
 
 // FindingsProblems shows what is wrong and what was corrected.
 type FindingsProblems struct {

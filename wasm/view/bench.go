@@ -29,7 +29,8 @@ type BenchView struct {
 // BenchAsk is the question in words.
 type BenchAsk struct {
 	Heading, Sub string
-	Dial         *Dial // nil under habit "depth"
+	Where        string // pass and cylinder, where there is more than one
+	Dial         *Dial  // nil under habit "depth"
 }
 
 // BenchValue is the value in hand.
@@ -123,7 +124,7 @@ func benchOf(m *app.Model) *BenchView {
 }
 
 func askOf(m *app.Model, q app.Question) BenchAsk {
-	a := BenchAsk{Heading: stepWords(m.Habit(), q.Step)}
+	a := BenchAsk{Heading: stepWords(m.Habit(), q.Step), Where: whereOf(m)}
 	nth := "reading " + strconv.Itoa(q.Nth) + " of " + strconv.Itoa(q.Want)
 	if q.Nth > q.Want {
 		nth = "one more, reading " + strconv.Itoa(q.Nth)
@@ -153,6 +154,24 @@ func askOf(m *app.Model, q app.Question) BenchAsk {
 	}
 	a.Dial = dialOf(m, q)
 	return a
+}
+
+// whereOf names the pass in hand, and its cylinder, where there is another.
+func whereOf(m *app.Model) string {
+	b, p, cylinder := m.Open.Build, m.PassInHand(), 1
+	if p != nil {
+		cylinder = max(1, p.Cylinder)
+	}
+	of := "cylinder " + plain(cylinder)
+	switch name := passName(m); {
+	case name == of:
+		return of
+	case b.Engine.Cylinders > 1 || cylinder > 1:
+		return name + ", " + of
+	case len(b.Passes) > 1:
+		return name
+	}
+	return ""
 }
 
 // stepWords names a step as the list and the heading do.

@@ -32,6 +32,9 @@ func panelOf(m *app.Model) *BenchPanel {
 	case app.PanelOdd:
 		p.Title = "Keep it all the same?"
 		p.Lines = []string{m.Bench.Doubt, "On a number pad: Backspace changes it, + keeps it."}
+	case app.PanelHabit:
+		p.Title = "A new pass, " + habitWords(m.Bench.Asked) + "?"
+		p.Lines = []string{"“" + passName(m) + "” holds readings taken another way. They stay as they are."}
 	case app.PanelPass:
 		p.Title = "Which pass?"
 	default:

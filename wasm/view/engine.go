@@ -260,6 +260,9 @@ func passCards(m *app.Model) []PartCard {
 	for _, p := range m.Open.Build.Passes {
 		path := "passes/" + p.ID
 		note := "cylinder " + plain(max(1, p.Cylinder)) + ", " + habitWords(p.Habit) + ", " + counted(len(p.Readings), "reading")
+		if p.ID == m.Open.Pass {
+			note = "in hand now · " + note
+		}
 		out = append(out, PartCard{ID: p.ID, Path: path, Hash: engineHash(m, path+".name"),
 			Name: p.Name, Note: note, Here: p.ID == m.Open.Pass})
 	}
