@@ -11,6 +11,7 @@ import (
 	"portwright/engine/build"
 	"portwright/engine/build/demo"
 	"portwright/wasm/app"
+	"portwright/wasm/view"
 )
 
 // newBook is a phone at the book of an empty disk.
@@ -391,11 +392,53 @@ func TestBookFileGoesInWhole(t *testing.T) {
 		t.Errorf("said %q, warning %q", in.Said, in.Warning)
 	}
 
-	// Cut short, what is whole comes in and the cut is told.
-	cut := newBook()
-	cut.send(app.FilePicked{Name: "cut", Data: file.Bytes()[:file.Len()/2]})
-	if m, ok := last[app.MergeEntries](cut); !ok || len(m.Entries) == 0 || cut.m.Book.Incoming.Warning == "" {
-		t.Errorf("of a cut file %d entries, warning %q", len(m.Entries), cut.m.Book.Incoming.Warning)
+}
+
+// Of a file that was cut short, or whose check sum differs, nothing comes in
+// before a person has read how much of it is whole and said yes.
+func TestADamagedBookFileAsksFirst(t *testing.T) {
+	a := newBook()
+	a.send(app.OpenDemo{})
+	a.settle()
+	var file bytes.Buffer
+	if err := book.EncodeBook(&file, a.disk.entries); err != nil {
+		t.Fatal(err)
+	}
+	for name, c := range map[string]struct {
+		data  []byte
+		whole int
+	}{
+		"cut short": {file.Bytes()[:file.Len()/2], -1},
+		"altered":   {bytes.Replace(file.Bytes(), []byte("exhaust"), []byte("Exhaust"), 1), len(a.disk.entries)},
+	} {
+		p := newBook()
+		p.send(app.FilePicked{Name: name, Data: c.data})
+		in := p.m.Book.Incoming
+		if _, ok := last[app.MergeEntries](p); ok || len(in.Held) == 0 || c.whole >= 0 && len(in.Held) != c.whole {
+			t.Fatalf("%s: merged %v, %d entries held, want %d", name, ok, len(in.Held), c.whole)
+		}
+		said := view.Of(p.m).Book.Incoming
+		if want := fmt.Sprintf("This file was altered or damaged. What is whole in it: %d entries. Take that in?", len(in.Held)); said.Lines[0] != want {
+			t.Errorf("%s: says %q, want %q", name, said.Lines[0], want)
+		}
+		p.send(app.IncomingDone{})
+		if p.send(app.TakeHeld{}); len(view.Of(p.m).Book.Cards) != 0 {
+			t.Errorf("%s: came in after it was closed", name)
+		}
+		p.send(app.FilePicked{Name: name, Data: c.data})
+		p.send(said.Act.Msg)
+		if m, ok := last[app.MergeEntries](p); !ok || len(m.Entries) != len(in.Held) || p.m.Book.Incoming.Warning == "" {
+			t.Errorf("%s: merged %d of %d", name, len(m.Entries), len(in.Held))
+		}
+	}
+}
+
+// The readings' own table is named as what it is, with the file that goes.
+func TestATableIsRefusedByName(t *testing.T) {
+	p := newBook()
+	p.send(app.FilePicked{Name: "demo.csv", Data: []byte("build,pass,window\r\n1,2,3\r\n")})
+	if in := p.m.Book.Incoming; !strings.HasPrefix(in.Err, "This looks like a table (CSV), which can't be taken in.") || len(in.Faults) > 0 {
+		t.Errorf("says %q, %v", in.Err, in.Faults)
 	}
 }
 

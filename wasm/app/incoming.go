@@ -18,7 +18,7 @@ type Incoming struct {
 	Err     string
 	Faults  []*unit.InputError // what is wrong with the file; nothing was written
 	Known   *build.Build       // a build file whose build the book has already
-	Opens   string             // build that came in, to be opened
+	Held    []book.Entry       // of a damaged book file, until a person says yes
 }
 
 // Intents about files that come in.
@@ -29,12 +29,16 @@ type (
 	// TakeCopy takes the build file that is known already in as a new build.
 	TakeCopy struct{}
 
+	// TakeHeld takes in what is whole of a damaged book file.
+	TakeHeld struct{}
+
 	// IncomingDone closes what was said.
 	IncomingDone struct{}
 )
 
 func (TakeIn) msg()       {}
 func (TakeCopy) msg()     {}
+func (TakeHeld) msg()     {}
 func (IncomingDone) msg() {}
 
 func (m *Model) updateIncoming(msg Msg, in Input) ([]Effect, bool) {
@@ -48,6 +52,8 @@ func (m *Model) updateIncoming(msg Msg, in Input) ([]Effect, bool) {
 		return m.merged(msg), true
 	case TakeCopy:
 		return m.takeCopy(in), true
+	case TakeHeld:
+		return m.mergeBook(m.Book.Incoming.Held), true
 	case IncomingDone:
 		m.Book.Incoming = Incoming{}
 		return nil, true
@@ -68,6 +74,10 @@ func (m *Model) filePicked(msg FilePicked, in Input) []Effect {
 		return nil
 	case isBook(msg.Data):
 		return m.takeBook(msg.Data)
+	case isTable(msg.Data):
+		m.Book.Incoming.Err = "This looks like a table (CSV), which can't be taken in. Take the build file in: it holds the same readings, and the rest of the build."
+		m.Notice = m.Book.Incoming.Err
+		return nil
 	}
 	return m.takeBuild(msg.Data, in)
 }
@@ -79,6 +89,12 @@ func isBook(data []byte) bool {
 	return bytes.Contains(line, []byte(`"`+book.FileFormat+`"`))
 }
 
+// isTable tells lines of values from a file that begins as JSON does.
+func isTable(data []byte) bool {
+	line, _, _ := bytes.Cut(bytes.TrimPrefix(data, []byte("\ufeff")), []byte("\n"))
+	return bytes.ContainsAny(line, ",;\t") && !bytes.ContainsAny(line[:1], "{[")
+}
+
 func (m *Model) takeBook(data []byte) []Effect {
 	entries, warning, err := book.DecodeBook(bytes.NewReader(data))
 	inc := &m.Book.Incoming
@@ -88,6 +104,19 @@ func (m *Model) takeBook(data []byte) []Effect {
 	}
 	if len(entries) == 0 {
 		inc.Said = "The file holds no entry."
+		return nil
+	}
+	if warning != "" {
+		inc.Held = entries
+		return nil
+	}
+	return m.mergeBook(entries)
+}
+
+func (m *Model) mergeBook(entries []book.Entry) []Effect {
+	inc := &m.Book.Incoming
+	inc.Held = nil
+	if len(entries) == 0 || inc.Reading {
 		return nil
 	}
 	inc.Reading = true

@@ -200,7 +200,7 @@ func TestFilesGoOutAndComeIn(t *testing.T) {
 	b.Tap(".strip .home")
 	take(buildFile)
 	b.sees("is in the book already")
-	b.Tap("#take-copy")
+	b.Tap("#take-it")
 	b.WaitFor(`document.querySelector("[data-station=findings]")`, 10*time.Second)
 	if got := b.says(); got != said {
 		t.Errorf("the copy's findings differ:\n%s\n%s", said, got)

@@ -46,12 +46,12 @@ func (c *BookIncoming) Build(vgin *vugu.BuildIn) (vgout *vugu.BuildOut) {
 		{
 			vgparent := vgn
 			_ = vgparent
-			if c.View.Copy {
-				vgn = el(vgparent, "button\x1f\x1ftype\x1fbutton\x1fclass\x1fbutton small\x1fid\x1ftake-copy")
+			if c.View.Act.Words != "" {
+				vgn = el(vgparent, "button\x1f\x1ftype\x1fbutton\x1fclass\x1fbutton small\x1fid\x1ftake-it")
+				vgn.SetInnerHTML(c.View.Act.Words)
 				on(vgn, "click", func(event vugu.DOMEvent) {
-					c.copy()
+					c.Send(c.View.Act.Msg)
 				})
-				text(vgn, "Open it as a copy")
 			}
 			vgn = el(vgparent, "button\x1f\x1ftype\x1fbutton\x1fclass\x1fbutton small")
 			on(vgn, "click", func(event vugu.DOMEvent) {

@@ -67,7 +67,6 @@ type BookIncoming struct {
 	Send func(app.Msg)
 }
 
-func (c *BookIncoming) copy() { c.Send(app.TakeCopy{}) }
 func (c *BookIncoming) done() { c.Send(app.IncomingDone{}) }
 
 // BookSettings are the choices of this device.

@@ -40,7 +40,7 @@ type IncomingView struct {
 	Title  string
 	Lines  []string
 	Faults []FaultRow
-	Copy   bool // the build of the file is here already: open it as a copy?
+	Act    Button // what can be done with it all the same
 }
 
 // FaultRow is one thing that is wrong: the field, then the value and what would
@@ -192,7 +192,10 @@ func incomingOf(m *app.Model) *IncomingView {
 	case in.Known != nil:
 		v.Lines = []string{"This build is in the book already: " + in.Known.Number + " " + in.Known.Name +
 			". A build file can't be joined with it; a whole-book file can."}
-		v.Copy = true
+		v.Act = Button{Words: "Open it as a copy", Msg: app.TakeCopy{}}
+	case len(in.Held) > 0:
+		v.Lines = []string{"This file was altered or damaged. What is whole in it: " + counted(len(in.Held), "entry") + ". Take that in?"}
+		v.Act = Button{Words: "Take in what is whole", Msg: app.TakeHeld{}}
 	case in.Said != "":
 		v.Lines = []string{in.Said}
 	default:
