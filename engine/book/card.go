@@ -1,6 +1,7 @@
 package book
 
 import (
+	"cmp"
 	"fmt"
 	"strings"
 
@@ -22,9 +23,9 @@ func CardOf(f Folded) Card {
 	}
 	var say []string
 	if e := b.Engine; e.Bore != nil && e.Stroke != nil {
-		say = append(say, lengthText(*e.Bore)+" x "+lengthText(*e.Stroke))
+		say = append(say, lengthsText(*e.Bore, *e.Stroke))
 	} else if e.Stroke != nil {
-		say = append(say, "stroke "+lengthText(*e.Stroke))
+		say = append(say, "stroke "+lengthsText(*e.Stroke))
 	}
 	if n := len(b.Windows); n > 0 {
 		say = append(say, count(n, "window"))
@@ -43,11 +44,23 @@ func passWord(n int) string {
 	return "passes"
 }
 
-// lengthText prints a length as given, mm without the unit.
-func lengthText(l unit.Length) string {
-	n := string(build.NumberJSON(l.Value))
-	if l.Unit == "" || l.Unit == unit.MM {
-		return n
+// lengthsText prints lengths as given where they share a unit, else in mm to
+// 0.01, the unit behind the last.
+func lengthsText(ls ...unit.Length) string {
+	in := func(l unit.Length) unit.LengthUnit { return cmp.Or(l.Unit, unit.MM) }
+	name := in(ls[0])
+	for _, l := range ls {
+		if in(l) != name {
+			name = unit.MM
+		}
 	}
-	return n + " " + string(l.Unit)
+	var say []string
+	for _, l := range ls {
+		if in(l) == name {
+			say = append(say, string(build.NumberJSON(l.Value)))
+		} else {
+			say = append(say, unit.Plain(l.MM(), 2))
+		}
+	}
+	return strings.Join(say, " x ") + " " + string(name)
 }

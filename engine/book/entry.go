@@ -119,7 +119,7 @@ type Card struct {
 	Build     string `json:"build"`
 	Number    string `json:"number"`
 	Name      string `json:"name"`
-	Summary   string `json:"summary"` // e.g. "44 x 32.5, exhaust 155, 2 passes"
+	Summary   string `json:"summary"` // e.g. "44 x 32.5 mm, 4 windows, 2 passes"
 	State     string `json:"state,omitempty"`
 	Demo      bool   `json:"demo,omitempty"`
 	Readings  int    `json:"readings"`

@@ -366,9 +366,20 @@ func TestCard(t *testing.T) {
 	p.read("p1", "w1", "opens", 104)
 	p.write(book.StrikeItem("", theBuild, p.read("p1", "w1", "opens", 140), "misread"))
 	got := book.CardOf(p.fold())
-	want := book.Card{Build: theBuild, Number: "P-1", Name: "pump", Summary: "44 x 1.28 in, 1 window, 1 pass", Readings: 1, Entries: 10, TouchedMS: p.nowMS}
+	want := book.Card{Build: theBuild, Number: "P-1", Name: "pump", Summary: "44 x 32.51 mm, 1 window, 1 pass", Readings: 1, Entries: 10, TouchedMS: p.nowMS}
 	if got != want {
 		t.Errorf("%+v\nwant %+v", got, want)
+	}
+	for _, given := range []struct{ bore, stroke, want string }{
+		{"44", "32.5", "44 x 32.5 mm"}, {`{"in":1.73}`, `{"in":1.28}`, "1.73 x 1.28 in"}, {`{"in":1.73}`, "32.5", "43.94 x 32.5 mm"},
+	} {
+		p := newPhone("a")
+		p.start()
+		p.set("engine.bore_mm", given.bore)
+		p.set("engine.stroke_mm", given.stroke)
+		if got := book.CardOf(p.fold()).Summary; !strings.HasPrefix(got, given.want+",") {
+			t.Errorf("%s by %s: %q, want %q", given.bore, given.stroke, got, given.want)
+		}
 	}
 	if c := book.CardOf(book.Fold(nil)); c != (book.Card{}) {
 		t.Errorf("card of nothing: %+v", c)

@@ -12,7 +12,7 @@
     broken: "A part of the app is missing or damaged in this browser.",
     mixed: "Parts of two versions of the app came together, so it was not started.",
     stopped: "The app stopped by itself. Every reading that had its tick is kept.",
-    withdrawn: "This version of the app was taken back by the shop PC.",
+    withdrawn: "This version of the app was taken back where it comes from.",
   };
 
   function say(id, text, bad) {
@@ -179,27 +179,27 @@
 
   async function check() {
     const reg = await registration();
-    if (!reg || !reg.active) return say("said", "The app is not installed in this browser; it comes from the shop PC each time.");
+    if (!reg || !reg.active) return say("said", "The app is not installed in this browser; it comes from " + location.host + " each time.");
     say("said", "Checking …");
     const got = await ask(reg.active, { type: "CHECK" }, 60000);
     if (!got) return say("said", "The check got no answer. Try \u201cFetch the app anew\u201d.", true);
     if (!got.bad) return say("said", "All " + got.files + " files are whole.");
     const left = got.bad - got.healed;
     say("said", got.bad + " of " + got.files + " files were damaged or missing, " + got.healed + " fetched again." +
-      (left ? " The others need the shop PC: join its network and check once more." : " Open the app again."), left > 0);
+      (left ? " The others come from " + location.host + ": when it can be reached, check once more." : " Open the app again."), left > 0);
   }
 
   // anew removes the app's files and its worker, and nothing else, once the
   // server is known to answer: without it there would be no app at all.
   async function anew() {
-    say("said", "Asking the shop PC …");
+    say("said", "Asking " + location.host + " …");
     let there = null;
     try {
       const answer = await fetch("/build.json", { cache: "no-store" });
       there = answer.ok ? await answer.json() : null;
     } catch { there = null; }
     if (!there || !there.build) {
-      return say("said", "The shop PC can't be reached, so nothing was removed: without it there would be no app to open. Join its network and try again.", true);
+      return say("said", location.host + " can't be reached, so nothing was removed: without it there would be no app to open. Try again when it can.", true);
     }
     const reg = await registration();
     if (reg) await reg.unregister();
@@ -247,9 +247,9 @@
     if (reg) reg.update().catch(() => { /* no network: nothing newer to be had */ });
     try {
       const answer = await fetch("/build.json", { cache: "no-store" });
-      line("Version on the shop PC", (await answer.json()).build);
+      line("Version at " + location.host, (await answer.json()).build);
     } catch {
-      line("Version on the shop PC", "can't be reached");
+      line("Version at " + location.host, "can't be reached");
     }
   }
 

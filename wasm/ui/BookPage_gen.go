@@ -219,7 +219,7 @@ func (c *BookPage) Build(vgin *vugu.BuildIn) (vgout *vugu.BuildOut) {
 					on(vgn, "click", func(event vugu.DOMEvent) {
 						c.persist()
 					})
-					text(vgn, "Ask the browser to keep them")
+					text(vgn, "Ask the browser to keep the builds")
 				}
 			}
 		}

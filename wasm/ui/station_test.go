@@ -93,7 +93,7 @@ func cards(n int) []book.Card {
 	var out []book.Card
 	for i := range n {
 		out = append(out, book.Card{Build: fmt.Sprintf("b%04d", i), Number: fmt.Sprintf("2026-%03d", i), Name: "Pond pump", Entries: 40,
-			Summary: "44 x 32.5, 4 windows, 1 pass", Readings: 24, TouchedMS: 1_780_000_000_000 + int64(i)*60_000})
+			Summary: "44 x 32.5 mm, 4 windows, 1 pass", Readings: 24, TouchedMS: 1_780_000_000_000 + int64(i)*60_000})
 	}
 	return out
 }

@@ -159,11 +159,11 @@ func storedWords(m *app.Model) []string {
 	var out []string
 	switch {
 	case !m.Storage.Known:
-		out = append(out, "This browser does not say whether it keeps them: copy the book to a file now and then.")
+		out = append(out, "This browser does not say whether it keeps the builds: copy the book to a file now and then.")
 	case m.Storage.Persisted:
-		out = append(out, "The browser has promised to keep them.")
+		out = append(out, "The browser has promised to keep the builds.")
 	default:
-		out = append(out, "The browser may clear them away when space runs short.")
+		out = append(out, "The browser may clear the builds away when space runs short.")
 	}
 	if m.Storage.QuotaMB > 0 && m.Storage.UsedMB > 0.8*m.Storage.QuotaMB {
 		out = append(out, "Space is short: "+unit.Fixed(m.Storage.UsedMB, 0)+" of "+unit.Fixed(m.Storage.QuotaMB, 0)+" MB are used.")
