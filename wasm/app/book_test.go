@@ -476,3 +476,19 @@ func TestReadingsGoOutAsATable(t *testing.T) {
 		t.Errorf("%d rows, want a header and every reading: %d", got, rows)
 	}
 }
+
+// A link to a build that this device does not have leads to the Book, which
+// says so; no build comes of it.
+func TestAStaleLinkLeadsToTheBook(t *testing.T) {
+	for _, station := range []app.Station{app.AtEngine, app.AtBench, app.AtFindings} {
+		p := newPhone(newDisk())
+		p.start(app.Route{Station: station, Build: "nonexistent"}.Hash())
+		said := view.Of(p.m)
+		if p.m.Open != nil || p.hash != "" || said.Book == nil || said.Book.Incoming == nil || !strings.Contains(said.Book.Incoming.Lines[0], "no such build on this device") {
+			t.Errorf("%s: at %q, open %v, says %+v", station, p.hash, p.m.Open, said.Book)
+		}
+		if len(p.disk.drafts) > 0 || len(p.disk.entries) > 0 {
+			t.Errorf("%s: something of it was kept", station)
+		}
+	}
+}

@@ -75,6 +75,11 @@ func (m *Model) buildLoaded(msg BuildLoaded, in Input) []Effect {
 		m.Alert = msg.Err
 		return nil
 	}
+	if m.Open == nil && len(msg.Entries) == 0 {
+		const none = "There is no such build on this device. Take its build file or a book file in, or open one of the builds here."
+		m.Book.Incoming, m.Notice = Incoming{Err: none}, none
+		return []Effect{GoTo{}}
+	}
 	if m.Open != nil && m.Open.ID == msg.Build {
 		m.learn(msg.Entries)
 		return nil
