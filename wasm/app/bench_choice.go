@@ -125,7 +125,7 @@ func (m *Model) Down(q Question) bool {
 
 func (m *Model) strikeChoices() []Choice {
 	id := m.Bench.Chip
-	if !m.standing(id) {
+	if !m.Counts(id) {
 		return []Choice{
 			{Words: "Let it count again", Msg: BenchUnstrike{id}},
 			{Words: "Leave it struck out", Msg: BenchPanel{PanelStrike}},

@@ -181,6 +181,50 @@ func TestAnotherHabitAsksForAPass(t *testing.T) {
 	}
 }
 
+// The strip shows what was kept until something new is typed, and a moved
+// wheel is spoken of only when the stop was read again after the readings.
+func TestWhatIsSaidOfAKeptReading(t *testing.T) {
+	p := newBench()
+	strip := func() string { s := view.Of(p.m).Strip; return s.Kept }
+	cells := func() (out []string) {
+		for _, c := range view.Of(p.m).Bench.Live {
+			out = append(out, c.Label)
+		}
+		return out
+	}
+	p.types("341", "23")
+	p.send(app.BenchGo{Step: "stop/before"})
+	if got, want := cells(), []string{"wheel at TDC", "stop to TDC"}; !slices.Equal(got, want) {
+		t.Errorf("after a stop check the bench says %v, want %v", got, want)
+	}
+	p.types("341", "23") // the repeat says nothing of the time after
+	p.send(app.BenchGo{Step: "stop/before"})
+	if got := cells(); slices.Contains(got, "moved since") {
+		t.Errorf("after its repeat the bench says %v", got)
+	}
+	p.send(app.BenchGo{Step: "read/w1/opens"})
+	p.types("98.5")
+	if got := strip(); got != "98.5° kept" {
+		t.Errorf("the strip says %q", got)
+	}
+	p.send(app.BenchType{Key: "9"})
+	if got := strip(); strings.Contains(got, "98.5") {
+		t.Errorf("the strip still says %q", got)
+	}
+	p.send(app.BenchType{Key: "erase"})
+	p.send(app.TakeBack{})
+	p.settle()
+	if got := strip(); strings.Contains(got, "98.5") {
+		t.Errorf("taken back, the strip says %q", got)
+	}
+	p.send(app.BenchGo{Step: "stop/after"})
+	p.types("341", "23")
+	p.send(app.BenchGo{Step: "stop/after"})
+	if got := cells(); !slices.Contains(got, "moved since") {
+		t.Errorf("after the second check the bench says %v", got)
+	}
+}
+
 func TestStopCheckAlternates(t *testing.T) {
 	p := newBench()
 	ways := func() string {

@@ -7,7 +7,7 @@ const (
 	ReasonMisread   = "misread"
 	ReasonBumped    = "wheel bumped"
 	ReasonWindow    = "wrong window"
-	ReasonOther     = "other"
+	ReasonOther     = "another reason"
 	ReasonTakenBack = "taken back"
 )
 
@@ -23,7 +23,7 @@ func (m *Model) benchStrike(msg BenchStrike, in Input) []Effect {
 }
 
 func (m *Model) strike(id, reason string, in Input) []Effect {
-	if id == "" || m.writing() || !m.standing(id) {
+	if id == "" || m.writing() || !m.Counts(id) {
 		return nil
 	}
 	return m.write(in, m.item(book.KindStrike, in.ID(1), &book.StrikeBody{
@@ -44,9 +44,9 @@ func (m *Model) strikeHead(id string) string {
 	return base
 }
 
-// standing says that a reading of the pass in hand counts, struckOut that it
+// Counts says that a reading of the pass in hand counts, struckOut that it
 // does not.
-func (m *Model) standing(id string) bool {
+func (m *Model) Counts(id string) bool {
 	reason, ok := m.Open.Tally.why(id)
 	return ok && reason == ""
 }

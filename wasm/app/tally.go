@@ -107,6 +107,12 @@ func Counted(rs []Reading) []unit.Length {
 	return out
 }
 
+// StopRead says whether the pass in hand has a whole stop check of that time.
+func (m *Model) StopRead(when string) bool {
+	whole, _ := pairs(m.Open.Tally.StopsOf(when))
+	return whole > 0
+}
+
 // pairs returns how many whole checks there are, and the last check when only
 // its first reading is there.
 func pairs(stops []Stop) (whole int, open *Stop) {

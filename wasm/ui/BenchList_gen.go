@@ -105,17 +105,19 @@ func (c *BenchList) Build(vgin *vugu.BuildIn) (vgout *vugu.BuildOut) {
 					child(vgout, vgparent, vgcomp)
 				}
 			}
-			vgn = el(vgparent, "fieldset\x1f")
-			{
-				vgparent := vgn
-				_ = vgparent
-				vgn = el(vgparent, "legend\x1f")
-				vgn.SetInnerHTML(vugu.HTML("Readings per event"))
+			if len(c.View.Repeats) > 0 {
+				vgn = el(vgparent, "fieldset\x1f")
 				{
-					vgcomp := instance[Picks](vgin, 0x9D3437EEE5B98949, vgiterkey)
-					vgcomp.Buttons = c.View.Repeats
-					vgcomp.Send = c.Send
-					child(vgout, vgparent, vgcomp)
+					vgparent := vgn
+					_ = vgparent
+					vgn = el(vgparent, "legend\x1f")
+					vgn.SetInnerHTML(vugu.HTML("Readings per event"))
+					{
+						vgcomp := instance[Picks](vgin, 0x9D3437EEE5B98949, vgiterkey)
+						vgcomp.Buttons = c.View.Repeats
+						vgcomp.Send = c.Send
+						child(vgout, vgparent, vgcomp)
+					}
 				}
 			}
 			vgn = el(vgparent, "fieldset\x1f")

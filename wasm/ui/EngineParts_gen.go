@@ -154,12 +154,12 @@ func (c *EngineParts) Build(vgin *vugu.BuildIn) (vgout *vugu.BuildOut) {
 							vgparent := vgn
 							_ = vgparent
 							vgn = el(vgparent, "button\x1f\x1ftype\x1fbutton\x1fclass\x1fbutton small")
-							vgn.AddAttrInterface("aria-label", "In hand: "+p.Name)
+							vgn.AddAttrInterface("aria-label", "Use this pass: "+p.Name)
 							vgn.AddAttrInterface("aria-pressed", p.Pressed())
 							on(vgn, "click", func(event vugu.DOMEvent) {
 								c.take(p.ID)
 							})
-							text(vgn, "In hand")
+							text(vgn, "Use this pass")
 							vgn = el(vgparent, "button\x1f\x1ftype\x1fbutton\x1fclass\x1fbutton small")
 							vgn.AddAttrInterface("aria-label", "Take out: "+p.Name)
 							on(vgn, "click", func(event vugu.DOMEvent) {

@@ -115,7 +115,7 @@ func (c *FindingsPorts) Build(vgin *vugu.BuildIn) (vgout *vugu.BuildOut) {
 			vgparent := vgn
 			_ = vgparent
 			vgn = el(vgparent, "thead\x1f")
-			vgn.SetInnerHTML(vugu.HTML("\x3Ctr\x3E\x3Cth scope=\"col\"\x3Ewindow\x3C/th\x3E\x3Cth scope=\"col\"\x3Ecloses\x3C/th\x3E\x3Cth scope=\"col\"\x3Eboth add to\x3C/th\x3E\x3Cth scope=\"col\"\x3Espread\x3C/th\x3E\x3Cth scope=\"col\"\x3Ereadings\x3C/th\x3E\x3C/tr\x3E"))
+			vgn.SetInnerHTML(vugu.HTML("\x3Ctr\x3E\x3Cth scope=\"col\"\x3Ewindow\x3C/th\x3E\x3Cth scope=\"col\"\x3Ecloses\x3C/th\x3E\x3Cth scope=\"col\"\x3Epair sum\x3C/th\x3E\x3Cth scope=\"col\"\x3Espread\x3C/th\x3E\x3Cth scope=\"col\"\x3Ereadings\x3C/th\x3E\x3C/tr\x3E"))
 			vgn = el(vgparent, "tbody\x1f")
 			{
 				vgparent := vgn

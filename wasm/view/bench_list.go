@@ -62,7 +62,7 @@ func benchListOf(m *app.Model) BenchList {
 	if repeats == 0 {
 		repeats = 3
 	}
-	for n := 1; n <= 5; n++ {
+	for n := 1; n <= 5 && mode != app.FirstLook; n++ { // a first look asks once
 		l.Repeats = append(l.Repeats, Button{strconv.Itoa(n), app.SetRepeats{N: n}, n == repeats})
 	}
 	l.Hands = []Button{

@@ -16,7 +16,7 @@ func liveOf(m *app.Model, q app.Question) []Cell {
 		return nil
 	}
 	if q.Stop() {
-		return zeroCells(p)
+		return zeroCells(m, p)
 	}
 	for i := range p.Windows {
 		if w := &p.Windows[i]; w.ID == q.Window || (w.ID == "" && w.Name == q.Name) {
@@ -26,15 +26,18 @@ func liveOf(m *app.Model, q app.Question) []Cell {
 	return nil
 }
 
-func zeroCells(p *findings.PassResult) []Cell {
+func zeroCells(m *app.Model, p *findings.PassResult) []Cell {
 	if p.Zero == nil {
 		return nil
 	}
-	return []Cell{
+	out := []Cell{
 		{Label: "wheel at TDC", Value: unit.Fixed(p.Zero.TDCReadsDeg, 1) + "°", Doubt: "±" + unit.Fixed(p.Zero.U95Deg, 1) + "°"},
 		{Label: "stop to TDC", Value: unit.Fixed(p.Zero.HalfAngleDeg, 1) + "°"},
-		{Label: "moved since", Value: unit.Fixed(p.Zero.SlipDeg, 1) + "°"},
 	}
+	if m.StopRead(app.WhenAfter) {
+		out = append(out, Cell{Label: "moved since", Value: unit.Fixed(p.Zero.SlipDeg, 1) + "°"})
+	}
+	return out
 }
 
 func windowCells(p *findings.PassResult, w *findings.WindowResult, q app.Question) []Cell {

@@ -226,7 +226,7 @@ func settingsOf(m *app.Model) *SettingsView {
 	s := m.Settings
 	v := &SettingsView{
 		Themes: []Choice{
-			{"", "As the phone", "", s.Theme == ""}, {"day", "Day", "ink on paper", s.Theme == "day"},
+			{"", "As the device", "", s.Theme == ""}, {"day", "Day", "ink on paper", s.Theme == "day"},
 			{"shed", "Shed", "light on dark", s.Theme == "shed"}},
 		Hands: []Choice{{"right", "Right hand", "", !s.LeftHand}, {"left", "Left hand", "", s.LeftHand}},
 	}

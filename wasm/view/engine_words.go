@@ -144,7 +144,7 @@ func optionWords(path, value string) (words, note string) {
 	case "intake rotary_valve":
 		return "Rotary valve", "disc or crank web"
 	case "intake none":
-		return "None of it", "nothing to read"
+		return "No intake port", "nothing to read"
 	case "numbering 0-360":
 		return "0 to 360", "once round"
 	case "numbering 0-180-0":

@@ -133,7 +133,7 @@ func findingsOf(m *app.Model) *FindingsView {
 	if p.BlowdownWindow != "" {
 		v.From = "from exhaust opens to " + p.BlowdownWindow + " opens"
 	}
-	v.Facts = append(wheelFacts(p), engineFacts(p)...)
+	v.Facts = append(wheelFacts(m, p), engineFacts(p)...)
 	if svg, ok := draw.Ring(p); ok {
 		v.Ring, v.RingText = svg, draw.RingText(p)
 	}
@@ -159,7 +159,7 @@ func passRows(r *findings.Result, here *findings.PassResult) []PassRow {
 	for i := range r.Passes {
 		p := &r.Passes[i]
 		row := PassRow{ID: p.ID, Name: p.Name, Cylinder: unit.Plain(float64(p.Cylinder), 0), Here: p == here,
-			Exhaust: "not read", Blowdown: "not known", Found: "nothing"}
+			Exhaust: "not read", Blowdown: "not known", Found: "no problem"}
 		for _, w := range p.Windows {
 			if w.Kind == "exhaust" && w.OpensDeg != nil {
 				row.Exhaust = figDeg(w.OpensDeg, nil).Value
@@ -225,12 +225,12 @@ func portRows(p *findings.PassResult) []PortRow {
 }
 
 // wheelFacts is what is known of the wheel: its zero, its slip, its scatter.
-func wheelFacts(p *findings.PassResult) []Fact {
+func wheelFacts(m *app.Model, p *findings.PassResult) []Fact {
 	var out []Fact
 	if z := p.Zero; z != nil {
 		out = append(out, Fact{"the wheel reads at TDC", figDeg(&z.TDCReadsDeg, &z.U95Deg),
 			counted(z.Checks, "stop check") + ", stop at " + unit.Fixed(z.HalfAngleDeg, 1) + "° each side"})
-		if z.Checks > 1 {
+		if m.StopRead(app.WhenAfter) {
 			out = append(out, Fact{"wheel moved during the pass", figDeg(&z.SlipDeg, nil), "stop check after, less before"})
 		}
 	} else if p.ZeroU95Deg != nil {
