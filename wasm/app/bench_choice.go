@@ -183,7 +183,10 @@ func (m *Model) passChoices() []Choice {
 	offer := func(pass BenchNewPass) {
 		out = append(out, Choice{Words: "New pass “" + pass.Name + "”", Msg: pass})
 	}
-	offer(first)
+	next := m.NextPassName()
+	if first.Name != next {
+		offer(first)
+	}
 	cylinder := 1
 	if p := m.PassInHand(); p != nil {
 		cylinder = p.Cylinder
@@ -193,9 +196,7 @@ func (m *Model) passChoices() []Choice {
 			offer(BenchNewPass{Name: name, Cylinder: cylinder})
 		}
 	}
-	if name := m.NextPassName(); name != first.Name {
-		offer(BenchNewPass{Name: name, Cylinder: cylinder})
-	}
+	offer(BenchNewPass{Name: next, Cylinder: cylinder})
 	return out
 }
 

@@ -204,7 +204,7 @@ func TestWhatIsSaidOfAKeptReading(t *testing.T) {
 	}
 	p.send(app.BenchGo{Step: "read/w1/opens"})
 	p.types("98.5")
-	if got := strip(); got != "98.5° kept" {
+	if got := strip(); got != "98.5°" {
 		t.Errorf("the strip says %q", got)
 	}
 	p.send(app.BenchType{Key: "9"})

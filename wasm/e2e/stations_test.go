@@ -102,6 +102,60 @@ func TestFromAnEmptyBookToARemedyAndBack(t *testing.T) {
 	}
 }
 
+// The tables in text of twice the size and on a phone that lies on its side:
+// nothing is wider than the screen, no number runs into the next, and every
+// number of a stacked table says what it is.
+func TestTablesInLargeTextAndOnTheSide(t *testing.T) {
+	p := openApp(t)
+	p.Tap("#first-look")
+	p.WaitFor(`document.querySelector("#question")`, 10*time.Second)
+	for _, v := range []string{"98", "118", "118.5"} {
+		p.reads(v)
+	}
+	p.enter("287")
+	p.Tap(".pad .keep")
+	p.WaitFor(`document.querySelector(".sum")`, 10*time.Second)
+	wide := func(where string) {
+		t.Helper()
+		for _, fault := range chrome.MustEval[[]string](p, lies) {
+			t.Errorf("%s: %s", where, fault)
+		}
+		for _, fault := range chrome.MustEval[[]string](p, cells) {
+			t.Errorf("%s: %s", where, fault)
+		}
+	}
+	p.Resize(640, 360)
+	wide("everything was asked, on its side")
+	if w := chrome.MustEval[float64](p, `document.querySelector(".sum").offsetWidth`); w < 600 {
+		t.Errorf("on its side the table has %v px of 640", w)
+	}
+	p.Resize(360, 640)
+	wide("everything was asked")
+	p.Do(`document.documentElement.style.fontSize = "200%"`)
+	wide("everything was asked, text at 200 %")
+	p.TapText("See what the readings say")
+	p.WaitFor(`document.querySelector("[data-station=findings]")`, 10*time.Second)
+	wide("first look, text at 200 %")
+	if got := chrome.MustEval[string](p, `getComputedStyle(document.querySelector(".ports td:nth-child(3)"), "::before").content`); got != `"open for "` {
+		t.Errorf("a stacked number says %s", got)
+	}
+	p.Do(`document.documentElement.style.fontSize = ""`)
+	wide("first look")
+}
+
+// cells: no text of a table's cell reaches into another cell.
+const cells = `(() => {
+  const faults = [];
+  for (const table of document.querySelectorAll("table")) {
+    const all = [...table.querySelectorAll("th, td")].filter(c => c.offsetWidth).map(c => { const r = document.createRange(); r.selectNodeContents(c); return { c, r: r.getBoundingClientRect() }; });
+    all.forEach((a, i) => all.slice(i + 1).forEach(b => {
+      if (Math.min(a.r.right, b.r.right) - Math.max(a.r.left, b.r.left) > 0.5 && Math.min(a.r.bottom, b.r.bottom) - Math.max(a.r.top, b.r.top) > Math.min(a.r.height, b.r.height) / 2)
+        faults.push(a.c.textContent + " runs into " + b.c.textContent);
+    }));
+  }
+  return faults;
+})()`
+
 // Durations and blowdown from two opening angles, without any set-up: one tap
 // for the build, then the digits of two numbers and Keep.
 func TestFirstLookTakesTenTaps(t *testing.T) {

@@ -48,7 +48,7 @@ func (c *Strip) Build(vgin *vugu.BuildIn) (vgout *vugu.BuildOut) {
 		{
 			vgparent := vgn
 			_ = vgparent
-			if c.View.Kept != "" && !c.View.Bad && !c.View.Value {
+			if c.View.Kept != "" && !c.View.Bad {
 				vgn = el(vgparent, "span\x1f\x1fclass\x1fword")
 				text(vgn, "kept")
 			}

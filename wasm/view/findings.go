@@ -207,7 +207,10 @@ func portRows(p *findings.PassResult) []PortRow {
 		if w.PairSumDeg != nil {
 			events = 2
 		}
-		if w.Repeats <= events {
+		switch {
+		case w.Repeats == 0:
+			row.Spread = "not read"
+		case w.Repeats <= events:
 			row.Spread = "one reading"
 		}
 		if row.PairSum == "" {

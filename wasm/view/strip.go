@@ -15,8 +15,7 @@ type Strip struct {
 	Title string // the build's name, or the app's
 	Home  bool   // at the book: nowhere to go back to
 	Place string // at the bench: which question of how many; opens the list
-	Kept  string // when something was last kept, "" when nothing was yet; why not, with Bad
-	Value bool   // Kept is the value that was kept last, while nothing new is typed
+	Kept  string // what was kept last while nothing new is typed, else when, "" when nothing was yet; why not, with Bad
 	Bad   bool   // something could not be kept
 	Finds string // at the bench: "2 findings"; "" when there is none
 	To    string // address of the findings
@@ -57,7 +56,7 @@ func stripOf(m *app.Model) Strip {
 	case m.Save.Failed:
 		s.Kept, s.Bad = "not saved", true
 	case s.Place != "" && m.Bench.Text == "" && m.Counts(said):
-		s.Kept, s.Value = chipText(m, said)+" kept", true
+		s.Kept = chipText(m, said)
 	case m.Save.LastMS > 0:
 		s.Kept = clock(m.Save.LastMS)
 	case m.Open != nil && m.Open.Fold.TouchedMS > 0:
