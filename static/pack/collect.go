@@ -92,7 +92,7 @@ func fillIn(s site, id string) error {
 	}
 	var files [][2]string
 	for _, name := range s.names() {
-		if atTop(name) {
+		if atTop(name) || name == namesFile {
 			continue
 		}
 		sum, err := hex.DecodeString(release.Sum(s[name]))

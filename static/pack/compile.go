@@ -16,11 +16,16 @@ import (
 // has the id's length, so that the id can be put in its place.
 const unstamped = "UNSTAMPED-BUILD."
 
+// App is what Compile makes: the WebAssembly, without a build id yet, since the
+// id is made of it, and the names of its functions as namesFile holds them.
+type App struct {
+	Module, Names []byte
+}
+
 // Compile compiles the app's package for the browser, small before fast: no
 // function of ours is copied into its callers (-l) but in crank and stat, which
-// compute most, and what a phone has no use for is left out (slim). The result
-// has no build id yet, since the id is made of it; Build puts it in.
-func Compile(root, main string) ([]byte, error) {
+// compute most, and what a phone has no use for is left out (slim).
+func Compile(root, main string) (*App, error) {
 	dir, err := os.MkdirTemp("", "portwright-pack-")
 	if err != nil {
 		return nil, err

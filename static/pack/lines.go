@@ -46,11 +46,11 @@ const (
 var magic = []byte{0xf1, 0xff, 0xff, 0xff, 0, 0, 1, 8}
 
 // dropLines takes out of the memory what the runtime reads for stack traces
-// alone, but for the functions' names: source lines, which then show as "?:0",
-// arguments and functions copied into their callers; and what only signals need. Offset 0 and address noFact are the
-// linker's own way to say that a function has none. The tables of stack depths,
-// of live pointers and of panics stay. Names of generic functions are written
-// as a trace prints them.
+// alone, but for the functions' names (dropNames takes those): source lines,
+// which then show as "?:0", arguments and functions copied into their callers;
+// and what only signals need. Offset 0 and address noFact are the linker's own
+// way to say that a function has none. The tables of stack depths, of live
+// pointers and of panics stay.
 func dropLines(memory []segment) error {
 	head, err := header(memory)
 	if err != nil {
@@ -99,7 +99,6 @@ func dropLines(memory []segment) error {
 			clear(head[f+off : f+off+4])
 		}
 	}
-	shortNames(head[names:units])
 	clear(head[units:tables])
 	if err := blank(head[tables:at], needed, lines); err != nil {
 		return err
@@ -155,22 +154,6 @@ func factsOf(memory []segment, head []byte) ([]byte, error) {
 		return home.data[from:to:to], nil
 	}
 	return nil, errors.New("the runtime's record of the program was not found: compare its source with lines.go")
-}
-
-// shortNames puts [...] in place of the types of generic functions; the runtime
-// does so before it prints a name.
-func shortNames(names []byte) {
-	for len(names) > 0 {
-		name, rest, _ := bytes.Cut(names, []byte{0})
-		open, shut := bytes.IndexByte(name, '['), bytes.LastIndexByte(name, ']')
-		if short := "[...]"; open >= 0 && shut-open+1 > len(short) {
-			tail := name[shut+1:]
-			n := open + copy(name[open:], short)
-			n += copy(name[n:], tail)
-			clear(name[n:])
-		}
-		names = rest
-	}
 }
 
 // header returns the memory from the head of the tables on.

@@ -34,7 +34,7 @@ type Options struct {
 	Root  string    // top of the repository; "" looks upwards for go.mod
 	Out   string    // folder to fill; "" is static/dist
 	Main  string    // package of the app; "" is ./wasm
-	App   []byte    // what Compile returned, to spare compiling again
+	App   *App      // what Compile returned, to spare compiling again
 	Stamp string    // goes into the page as a comment: another stamp is another build
 	Fast  bool      // brotli 4 in place of 11 and no limit: for tries, not for use
 	Log   io.Writer // nil: quiet
@@ -65,15 +65,15 @@ func Build(o Options) (*Result, error) {
 	if err != nil {
 		return nil, err
 	}
-	site["app.wasm"] = app
+	site["app.wasm"], site[namesFile] = app.Module, app.Names
 	id := identify(site)
-	if site["app.wasm"], err = stampApp(app, id); err != nil {
+	if site["app.wasm"], err = stampApp(app.Module, id); err != nil {
 		return nil, err
 	}
 	if err := fillIn(site, id); err != nil {
 		return nil, err
 	}
-	res := &Result{Build: id, Dir: o.Out, Wasm: len(app), Files: len(site)}
+	res := &Result{Build: id, Dir: o.Out, Wasm: len(app.Module), Files: len(site)}
 	if err := write(o, site, res); err != nil {
 		return nil, err
 	}

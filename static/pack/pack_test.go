@@ -56,7 +56,7 @@ func TestBuildTwice(t *testing.T) {
 		for _, f := range rel.Files {
 			have[strings.TrimPrefix(f.Path, release.Base(c.own))] = true
 		}
-		for _, want := range []string{"index.html", "repair.html", "repair.js", "repair.css", "boot.js", "shell.css", "wasm_exec.js", "app.wasm", "manifest.webmanifest", "icon/wheel-192.png", "icon/wheel-512.png", "icon/wheel-maskable-512.png", "icon/wheel.svg"} {
+		for _, want := range []string{"index.html", "repair.html", "repair.js", "repair.css", "boot.js", "shell.css", "wasm_exec.js", "app.wasm", namesFile, "manifest.webmanifest", "icon/wheel-192.png", "icon/wheel-512.png", "icon/wheel-maskable-512.png", "icon/wheel.svg"} {
 			if !have[want] {
 				t.Errorf("build %s has no %s", c.own, want)
 			}
@@ -72,10 +72,16 @@ func TestBuildTwice(t *testing.T) {
 		if err != nil {
 			t.Fatal(err)
 		}
-		for _, f := range rel.Files {
-			if !bytes.Contains(worker, []byte(`["`+f.Path+`"`)) {
-				t.Errorf("the service worker does not know %s", f.Path)
+		for _, f := range rel.Files { // the names of functions are for whoever reads a trace, not for a phone
+			if named := f.Path == release.Base(c.own)+namesFile; bytes.Contains(worker, []byte(`["`+f.Path+`"`)) == named {
+				t.Errorf("the service worker keeps %s: %t", f.Path, !named)
 			}
+		}
+		if names, err := NamesOf(os.DirFS(c.dir), []byte("build "+c.own)); err != nil || !bytes.Equal(names, app.Names) {
+			t.Errorf("the names of build %s are %d bytes, %v", c.own, len(names), err)
+		}
+		if _, err := NamesOf(os.DirFS(c.dir), []byte("x\nbuild "+c.foreign+"\n")); err == nil || !strings.Contains(err.Error(), release.Base(c.foreign)+namesFile) {
+			t.Errorf("a trace of another build: %v", err)
 		}
 	}
 }

@@ -29,12 +29,13 @@ type segment struct {
 }
 
 // slim returns a linked module that starts with the same memory and runs the
-// same code, and compresses better: its data segments are joined and the line
-// tables are gone, so that a stack trace names functions without their lines.
-func slim(module []byte) ([]byte, error) {
+// same code, and compresses better: its data segments are joined, the line
+// tables are gone and the functions' names are beside it, not in it.
+func slim(module []byte) (*App, error) {
 	if len(module) < moduleHeader || !bytes.HasPrefix(module, []byte("\x00asm\x01\x00\x00\x00")) {
 		return nil, errors.New("this is not a WebAssembly module of version 1")
 	}
+	app := &App{}
 	out := append([]byte(nil), module[:moduleHeader]...)
 	for r := (reader{rest: module[moduleHeader:]}); len(r.rest) > 0; {
 		kind := r.byte()
@@ -56,13 +57,17 @@ func slim(module []byte) ([]byte, error) {
 			if err := dropLines(segments); err != nil {
 				return nil, err
 			}
+			if app.Names, err = dropNames(segments); err != nil {
+				return nil, err
+			}
 			body = writeSegments(segments)
 		}
 		out = append(out, kind)
 		out = binary.AppendUvarint(out, uint64(len(body)))
 		out = append(out, body...)
 	}
-	return out, nil
+	app.Module = out
+	return app, nil
 }
 
 // readSegments reads active segments of memory 0 at constant addresses: the

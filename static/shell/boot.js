@@ -235,6 +235,7 @@
     const cold = coldStart().catch(() => false);
     const same = sameWorker();
     const engine = new Go();
+    engine.env = { GOTRACEBACK: "system" }; // traces with program counters: the names are not in the app
     let made;
     try {
       made = await instance(engine.importObject);

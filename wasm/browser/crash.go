@@ -4,8 +4,9 @@ package browser
 
 import (
 	"fmt"
-	"runtime/debug"
 	"syscall/js"
+
+	"portwright/wasm/trace"
 )
 
 // crashed, deferred, turns a fault of the app itself into a plain message.
@@ -21,10 +22,11 @@ const crashID = "crashed"
 func Crashed() bool { return document.Call("getElementById", crashID).Truthy() }
 
 // Crash shows a plain message in place of everything else. The cause goes to
-// the console only. What was kept is in the database and is not touched; the
+// the console only, with the build whose names of functions go with the trace
+// (go run ./cmd/dev names). What was kept is in the database and is not touched; the
 // app takes no further input.
 func Crash(cause any) {
-	global.Get("console").Call("error", fmt.Sprintf("%v\n%s", cause, debug.Stack()))
+	global.Get("console").Call("error", fmt.Sprintf("%v\nbuild %s\n%s", cause, buildOfPage(), trace.Stack()))
 	if Crashed() {
 		return
 	}
@@ -39,6 +41,13 @@ func Crash(cause any) {
 		link("Open the app again", "/"), element("span", " "),
 		link("Repair page", "/repair#stopped"))
 	document.Get("body").Call("replaceChildren", box)
+}
+
+func buildOfPage() string {
+	if boot := global.Get("portwright"); boot.Truthy() {
+		return boot.Get("build").String()
+	}
+	return "unknown"
 }
 
 func element(name, words string) js.Value {

@@ -2,10 +2,11 @@ package render
 
 import (
 	"fmt"
-	"runtime/debug"
 
 	"github.com/vugu/vugu"
 	vjs "github.com/vugu/vugu/js"
+
+	"portwright/wasm/trace"
 )
 
 // surface is the page as far as the renderer needs it.
@@ -253,7 +254,7 @@ func (r *Renderer) tell(p Panic) {
 func (r *Renderer) caught(where string, f func()) (fault *Panic) {
 	defer func() {
 		if v := recover(); v != nil {
-			fault = &Panic{Where: where, Value: v, Stack: string(debug.Stack())}
+			fault = &Panic{Where: where, Value: v, Stack: trace.Stack()}
 			r.page.report("render: " + fault.Error() + "\n" + fault.Stack)
 		}
 	}()

@@ -60,7 +60,7 @@ func measuringPage(root string, r *alone.Runner) string {
 		case "/start.js":
 			kind, body = "text/javascript", []byte(`const go = new Go(); WebAssembly.instantiateStreaming(fetch("app.wasm"), go.importObject).then(r => go.run(r.instance));`)
 		case "/app.wasm":
-			kind, body = "application/wasm", code
+			kind, body = "application/wasm", code.Module
 		}
 		w.Header().Set("Content-Type", kind)
 		_, _ = w.Write(body)

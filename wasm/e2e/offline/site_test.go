@@ -26,7 +26,7 @@ type version struct {
 
 var (
 	workDir  string
-	compiled sync.Map // app's folder: func() ([]byte, error)
+	compiled sync.Map // app's folder: func() (*pack.App, error)
 	versions sync.Map // app and stamp: func() (version, error)
 )
 
@@ -56,9 +56,9 @@ func packedMain(t *testing.T, main, stamp string) version {
 	if err != nil {
 		t.Fatal(err)
 	}
-	compile, _ := compiled.LoadOrStore(main, sync.OnceValues(func() ([]byte, error) { return pack.Compile(root, main) }))
+	compile, _ := compiled.LoadOrStore(main, sync.OnceValues(func() (*pack.App, error) { return pack.Compile(root, main) }))
 	build, _ := versions.LoadOrStore(main+" "+stamp, sync.OnceValues(func() (version, error) {
-		code, err := compile.(func() ([]byte, error))()
+		code, err := compile.(func() (*pack.App, error))()
 		if err != nil {
 			return version{}, err
 		}
