@@ -13,8 +13,19 @@ var (
 	document = global.Get("document")
 )
 
-// funcs owns callbacks until release.
-type funcs struct{ all []js.Func }
+// funcs owns callbacks until release. A listener is taken off its target first:
+// events come when nobody waits for them any more, such as a file chooser's
+// cancel once another one was opened.
+type funcs struct {
+	all   []js.Func
+	heard []listener
+}
+
+type listener struct {
+	target js.Value
+	event  string
+	do     js.Func
+}
 
 // make returns a callback that belongs to f.
 func (f *funcs) make(do func(arg js.Value)) js.Func {
@@ -33,14 +44,22 @@ func (f *funcs) make(do func(arg js.Value)) js.Func {
 
 // on listens to an event for as long as f is not released.
 func (f *funcs) on(target js.Value, event string, do func(e js.Value)) {
-	target.Call("addEventListener", event, f.make(do))
+	f.listen(target, event, f.make(do))
+}
+
+func (f *funcs) listen(target js.Value, event string, do js.Func) {
+	target.Call("addEventListener", event, do)
+	f.heard = append(f.heard, listener{target, event, do})
 }
 
 func (f *funcs) release() {
+	for _, l := range f.heard {
+		l.target.Call("removeEventListener", l.event, l.do)
+	}
 	for _, fn := range f.all {
 		fn.Release()
 	}
-	f.all = nil
+	f.all, f.heard = nil, nil
 }
 
 // try runs do and returns what JavaScript threw in it as a *Failure. Faults of

@@ -164,6 +164,6 @@ func (t *transaction) then(requests []js.Value, do func(results []js.Value)) {
 		})
 	})
 	for _, r := range requests {
-		r.Call("addEventListener", "success", one)
+		t.own.listen(r, "success", one)
 	}
 }

@@ -210,3 +210,34 @@ func TestBrowserIsAskedToKeepTheBook(t *testing.T) {
 	}
 	old.clean()
 }
+
+// An event that comes when nobody waits for it any more, such as the cancel of
+// a chooser after another was opened or the end of a transaction that was
+// given up, reaches no callback that is gone.
+func TestLateEventsReachNothing(t *testing.T) {
+	l, _ := openLayer(t, `window.heard = [];
+		const add = EventTarget.prototype.addEventListener;
+		EventTarget.prototype.addEventListener = function(type, ...rest) {
+			if (this instanceof IDBRequest || this instanceof IDBTransaction || this instanceof HTMLInputElement) heard.push([this, type]);
+			return add.call(this, type, ...rest);
+		};
+		HTMLInputElement.prototype.click = () => {};`)
+	run[bookMsg](l, "LoadBook", nil, "BookLoaded")
+	run[keptMsg](l, "Append", appendBody{"0", reading(buildA, "1"), nil}, "Kept")
+	run[buildMsg](l, "LoadBuild", map[string]any{"Build": buildA}, "BuildLoaded")
+	l.send("PickFile", nil)
+	l.send("PickFile", nil)
+	l.WaitFor(`document.querySelectorAll("input[type=file]").length === 1 && heard.filter(([t]) => t instanceof HTMLInputElement).length === 4`, 5*time.Second)
+	late := chrome.MustEval[int](l, `(() => {
+		const open = document.querySelector("input[type=file]");
+		const over = heard.filter(([t]) => t !== open);
+		for (const [t, type] of over) t.dispatchEvent(new Event(type, { cancelable: true }));
+		return over.length;
+	})()`)
+	if late < 12 {
+		t.Errorf("only %d events came late", late)
+	}
+	l.clean()
+	run[keptMsg](l, "Append", appendBody{"1", reading(buildA, "2"), nil}, "Kept") // and everything still works
+	l.clean()
+}
