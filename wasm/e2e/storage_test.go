@@ -209,6 +209,34 @@ func TestTwoTabsInOneBuild(t *testing.T) {
 	}
 }
 
+// A value that two tabs show, because the second opened the first one's draft,
+// is one reading: kept by both at once it is stored once, and kept by one it
+// goes from the other's hand.
+func TestADraftInTwoTabsIsStoredOnce(t *testing.T) {
+	p := openApp(t)
+	p.toBench()
+	for round, both := range []bool{true, false} {
+		v := p.value()
+		p.enter(v)
+		time.Sleep(draftTime)
+		tab := &phone{Browser: &chrome.Browser{Page: p.NewTab()}, t: t, server: p.server, hash: p.hash}
+		tab.Goto(p.server.URL + p.hash)
+		tab.WaitFor(fmt.Sprintf(`document.querySelector("#value .digits")?.textContent.trim() === %q`, v), 20*time.Second)
+		p.Do(`document.querySelector(".pad .keep").click()`)
+		if both {
+			tab.Do(`document.querySelector(".pad .keep").click()`)
+		}
+		for _, on := range []*phone{p, tab} {
+			on.ticked()
+			on.asks("Exhaust opens", fmt.Sprintf("reading %d of 3", round+2))
+		}
+		if _, entries := whole(t, p); readings(entries) != round+1 {
+			t.Errorf("both %v: %d readings are stored, want %d", both, readings(entries), round+1)
+		}
+		tab.Page.Close()
+	}
+}
+
 func TestAHalfTypedValueOutlivesTheBrowser(t *testing.T) {
 	p := openApp(t)
 	p.toBench()
