@@ -168,7 +168,14 @@ func TestTheBenchFits(t *testing.T) {
 	p.toBench()
 	p.reads("104.5")
 	p.reads("104")
-	p.enter("104.5")
+	p.Tap(".strip .place")
+	p.TapText("Pass: as received")
+	p.TapText("New pass “after port work”") // the longest question, with the pass's name over it
+	p.WaitFor(`document.querySelector(".where")?.textContent.trim() === "after port work"`, 5*time.Second)
+	p.Tap(".strip .place")
+	p.TapText("Transfer front right closes")
+	p.reads("240")
+	p.enter("239.5")
 	for _, theme := range []string{"day", "shed"} {
 		for _, hand := range []string{"", "left"} {
 			p.Do(fmt.Sprintf(`document.documentElement.dataset.theme = %q; document.documentElement.dataset.hand = %q`, theme, hand))
