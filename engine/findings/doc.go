@@ -8,7 +8,8 @@
 //     unit, readings struck out, a wheel numbered or turning another way.
 //  2. The stop checks give where TDC is on the wheel (package wheel).
 //  3. Each number becomes an angle after TDC, or a depth a travel.
-//  4. Repeats give the scatter of one reading, pooled over the pass.
+//  4. Repeats give the scatter of one reading, pooled over the pass and
+//     weighed with what was to be expected (scatter.go).
 //  5. Angles, durations, travel and blowdown follow, each as an estimate that
 //     keeps its sources of doubt by name (estimate.go).
 //  6. What speaks against the readings is looked for (diagnose.go).

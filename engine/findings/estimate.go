@@ -48,6 +48,9 @@ func (s *state) readingParts(e int) []stat.Component {
 	parts := make([]stat.Component, 2, 4)
 	parts[0] = stat.Component{Name: wheel.ScatterName + " " + name, U: s.pool.SD / math.Sqrt(float64(len(ev.xs))), DF: s.pool.DF, C: 1}
 	parts[1] = stat.Component{Name: "step " + name, U: stat.Resolution(s.step), C: 1}
+	if ev.pulled > 0 {
+		parts = append(parts, stat.Component{Name: "stray " + name, U: ev.pulled, C: 1})
+	}
 	return parts
 }
 

@@ -49,7 +49,7 @@ func (w *weighing) expectScatter() {
 	w.least, w.most = w.middle, w.middle
 	if s.source == "pass" {
 		const few = 3 // weight of the usual scatter, in degrees of freedom
-		seen := math.Sqrt((s.pool.DF*s.pool.SD*s.pool.SD + few*usual*usual) / (s.pool.DF + few))
+		seen := math.Sqrt((s.repeats.DF*s.repeats.SD*s.repeats.SD + few*usual*usual) / (s.repeats.DF + few))
 		w.least, w.most = math.Min(w.least, seen), math.Max(w.most, seen)
 	}
 }

@@ -90,9 +90,10 @@ func TestOneEventSeenBothWays(t *testing.T) {
 	if !slices.Equal(p.Problems[0].Readings, []int{4, 5}) {
 		t.Errorf("readings %v", p.Problems[0].Readings)
 	}
-	// The scatter is that within each way of looking: sqrt(0.1667/9) = 0.14,
-	// not that of both together.
-	if p.Repeatability.SDeg > 0.2 {
+	// The scatter is that within each way of looking, with the usual half a degree
+	// weighing three: sqrt((3 0.5^2 + 0.1667)/(3 + 9)) = 0.28. Both together would
+	// make it 0.37.
+	if p.Repeatability.SDeg > 0.3 {
 		t.Errorf("scatter %v holds the difference of the methods", p.Repeatability.SDeg)
 	}
 }

@@ -35,9 +35,10 @@ type state struct {
 	tdc     float64     // place at TDC: from the stop checks and the shifts consented to
 	shifted bool        // a zero error was consented to
 	zeroPts []stat.Component
-	zeroBy  string // what zeroPts stands on: "stop", "pairs", "assumed" or ""
-	pool    stat.Pool
-	source  string // of pool: "pass", "book" or "assumed"
+	zeroBy  string    // what zeroPts stands on: "stop", "pairs", "assumed" or ""
+	pool    stat.Pool // what doubts stand on: the repeats, with what was to be expected
+	repeats stat.Pool // of the pass alone
+	source  string    // of pool: "pass", "book" or "assumed"
 	timings []timing
 }
 
@@ -56,11 +57,12 @@ type read struct {
 
 // event is the counted readings of one opening or closing.
 type event struct {
-	win   int
-	opens bool
-	idx   []int     // places in reads
-	xs    []float64 // as read.at, brought within half a turn of the first
-	mean  float64   // of xs
+	win    int
+	opens  bool
+	idx    []int     // places in reads
+	xs     []float64 // as read.at, brought within half a turn of the first
+	mean   float64   // of xs
+	pulled float64   // how far a repeat that stands apart pulls the mean
 }
 
 // window is one window of the build in this pass.
@@ -201,30 +203,6 @@ func (s *state) group() {
 			e.mean += x / float64(len(e.xs))
 		}
 	}
-}
-
-// scatter pools the repeats of the pass. Readings of one event that were seen
-// by different methods are different things, each with its own mean.
-func (s *state) scatter() error {
-	var groups [][]float64
-	for i := range s.events {
-		groups = append(groups, s.byMethod(&s.events[i])...)
-	}
-	pool, err := stat.Pooled(groups)
-	if err != nil {
-		return err
-	}
-	switch {
-	case pool.DF > 0:
-		s.pool, s.source = pool, "pass"
-	case s.habit == build.HabitDepth:
-		s.pool, s.source = stat.Pool{SD: assumedDepth, DF: assumedDF}, "assumed"
-	case s.job.BookRepeatability != nil && s.job.BookRepeatability.DF > 0:
-		s.pool, s.source = *s.job.BookRepeatability, "book"
-	default:
-		s.pool, s.source = stat.Pool{SD: assumedScatter, DF: assumedDF}, "assumed"
-	}
-	return nil
 }
 
 // byMethod splits an event's readings by how the edge was seen.

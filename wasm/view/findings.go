@@ -245,7 +245,7 @@ func wheelFacts(m *app.Model, p *findings.PassResult) []Fact {
 		out = append(out, Fact{"the wheel reads at TDC", figDeg(&zero, p.ZeroU95Deg), note})
 	}
 	source := map[string]string{
-		"pass":    "from the repeats of this pass",
+		"pass":    "from the repeats of this pass, weighed with what is usual",
 		"book":    "from earlier passes in this book: this one has no repeats",
 		"assumed": "assumed: there are no repeats to tell it from",
 	}[p.Repeatability.Source]
