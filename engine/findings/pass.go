@@ -35,7 +35,27 @@ func (s *state) result() PassResult {
 	s.volumes(&r, s.timings)
 	r.Needs = s.needs(s.timings)
 	r.Problems = s.diagnose()
+	doubt(&r)
 	return r
+}
+
+// doubt marks the windows whose numbers a problem may have moved by more than
+// their doubt says, until a remedy is consented to or it is read again.
+func doubt(r *PassResult) {
+	for i := range r.Problems {
+		p := &r.Problems[i]
+		switch p.Code {
+		case CodeZeroError, CodeWheelSlipped, CodeWrongSide, CodeReversed, CodeImpossibleOrder, CodeOffset, CodeWildReading, CodeUnitSlip:
+		default:
+			continue
+		}
+		for k := range r.Windows {
+			w := &r.Windows[k]
+			if slices.Contains(p.Windows, w.Name) && !slices.Contains(w.DoubtedBy, p.Code) {
+				w.DoubtedBy = append(w.DoubtedBy, p.Code)
+			}
+		}
+	}
 }
 
 func (s *state) windowResult(win int, t *timing) WindowResult {

@@ -78,6 +78,7 @@ type WindowResult struct {
 	SpreadMM        *float64 `json:"spread_mm,omitempty"` // the same in a pass of depths
 	Repeats         int      `json:"repeats"`             // counted readings of the window
 	SymmetryAssumed bool     `json:"symmetry_assumed"`
+	DoubtedBy       []string `json:"doubted_by,omitempty"` // codes of unsettled problems that may have moved these numbers by more than their doubt
 	Methods         []string `json:"methods,omitempty"`
 }
 

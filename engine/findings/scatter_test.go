@@ -89,3 +89,23 @@ func TestAWildReadingSpoilsItsOwnEventAlone(t *testing.T) {
 		t.Errorf("zero: doubt %.2f, %.2f without the wild reading", u, sound.Zero.U95Deg)
 	}
 }
+
+// Numbers that an unsettled problem may have moved say so, and no longer once
+// the remedy is in force.
+func TestDoubtedUntilSettled(t *testing.T) {
+	b := stopped("exhaust: 102 102 102 / 262 262 262", "transfer: 124 124 124 / 240 240 240")
+	p := run(t, b)
+	if problem(p, findings.CodeZeroError) == nil {
+		t.Fatalf("no zero error among %v", codes(p))
+	}
+	for _, w := range p.Windows {
+		if len(w.DoubtedBy) != 1 || w.DoubtedBy[0] != findings.CodeZeroError {
+			t.Errorf("%s doubted by %v", w.Name, w.DoubtedBy)
+		}
+	}
+	for _, w := range run(t, b, findings.CodeZeroError).Windows {
+		if len(w.DoubtedBy) != 0 {
+			t.Errorf("%s still doubted by %v", w.Name, w.DoubtedBy)
+		}
+	}
+}

@@ -63,10 +63,8 @@ func (c *FindingsPorts) Build(vgin *vugu.BuildIn) (vgout *vugu.BuildOut) {
 							vgn = el(vgparent, "span\x1f")
 							vgn.SetInnerHTML(w.Name)
 							text(vgparent, " ")
-							if w.Assumed {
-								vgn = el(vgparent, "small\x1f")
-								text(vgn, "symmetry assumed")
-							}
+							vgn = el(vgparent, "small\x1f")
+							vgn.SetInnerHTML(w.Note)
 						}
 						vgn = el(vgparent, "td\x1f")
 						{

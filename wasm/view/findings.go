@@ -1,6 +1,7 @@
 package view
 
 import (
+	"portwright/engine/build"
 	"portwright/engine/draw"
 	"portwright/engine/findings"
 	"portwright/engine/unit"
@@ -71,7 +72,7 @@ type PortRow struct {
 	Spread        string
 	PairSum       string
 	Readings      string
-	Assumed       bool   // symmetry assumed
+	Note          string // "symmetry assumed", "in doubt: see the problems"
 	Methods       string // how the edge was seen
 }
 
@@ -132,6 +133,12 @@ func findingsOf(m *app.Model) *FindingsView {
 	v.Blowdown = figDeg(p.BlowdownDeg, p.BlowdownU95Deg)
 	if p.BlowdownWindow != "" {
 		v.From = "from exhaust opens to " + p.BlowdownWindow + " opens"
+		for i := range p.Windows {
+			if w := &p.Windows[i]; len(w.DoubtedBy) > 0 && (w.Kind == build.KindExhaust || w.Name == p.BlowdownWindow) {
+				v.From += "; in doubt until the problem above is settled"
+				break
+			}
+		}
 	}
 	v.Facts = append(wheelFacts(m, p), engineFacts(p)...)
 	if svg, ok := draw.Ring(p); ok {
@@ -195,7 +202,12 @@ func portRows(p *findings.PassResult) []PortRow {
 			Spread:   figDeg(w.SpreadDeg, nil).Value,
 			PairSum:  figDeg(w.PairSumDeg, nil).Value,
 			Readings: unit.Plain(float64(w.Repeats), 0),
-			Assumed:  w.SymmetryAssumed,
+		}
+		if w.SymmetryAssumed {
+			row.Note = "symmetry assumed"
+		}
+		if len(w.DoubtedBy) > 0 {
+			row.Note = "in doubt until the problem above is settled"
 		}
 		if w.MMFor2Deg != nil {
 			row.Slope = "2° here: " + figMM(w.MMFor2Deg, nil).Value
