@@ -174,7 +174,7 @@ func (d *diagnosis) edges() {
 				places = append(places, r.place)
 			}
 		}
-		if len(places) == 0 {
+		if len(places) == 0 || s.pairSettles(w, other-at) {
 			continue
 		}
 		name := s.windows[w].doc.Name
@@ -189,4 +189,27 @@ func (d *diagnosis) edges() {
 			Action:   "Take it as " + degrees(other),
 		})
 	}
+}
+
+// pairSettles says whether the other event of a window leaves no question on
+// which side of the quarter's end its unsure event was read: as it is taken the
+// two add to 360, and by turned degrees further on they would not. Where both
+// are unsure their sum says nothing.
+func (s *state) pairSettles(win int, turned float64) bool {
+	w := &s.windows[win]
+	if w.o < 0 || w.c < 0 || !w.symmetric || s.anyUnsure(w.o) == s.anyUnsure(w.c) {
+		return false
+	}
+	const clear = 3 // degrees by which one side must fit better: a zero error of 1.5 is common
+	off := unit.Signed(s.events[w.o].mean + s.events[w.c].mean)
+	return math.Abs(off)+clear < math.Abs(unit.Signed(off+turned))
+}
+
+func (s *state) anyUnsure(e int) bool {
+	for _, i := range s.events[e].idx {
+		if s.reads[i].unsure {
+			return true
+		}
+	}
+	return false
 }
