@@ -18,8 +18,10 @@ const unstamped = "UNSTAMPED-BUILD."
 
 // App is what Compile makes: the WebAssembly, without a build id yet, since the
 // id is made of it, and the names of its functions as namesFile holds them.
+// Whole says why the WebAssembly is as it was linked; it is nil when it is slim.
 type App struct {
 	Module, Names []byte
+	Whole         error
 }
 
 // Compile compiles the app's package for the browser, small before fast: no
@@ -36,7 +38,7 @@ func Compile(root, main string) (*App, error) {
 		"-gcflags", "portwright/...=-l", "-gcflags", "portwright/engine/crank=", "-gcflags", "portwright/engine/stat=",
 		"-ldflags", "-s -w -X main.build="+unstamped, "-o", out, main)
 	cmd.Dir = root
-	cmd.Env = append(os.Environ(), "GOOS=js", "GOARCH=wasm", "GOFLAGS=", "CGO_ENABLED=0")
+	cmd.Env = append(os.Environ(), "GOOS=js", "GOARCH=wasm", "GOFLAGS=", "CGO_ENABLED=0", "GOEXPERIMENT="+accepted(root, smallCollector))
 	if said, err := cmd.CombinedOutput(); err != nil {
 		return nil, fmt.Errorf("the app does not compile for the browser:\n%s%w", said, err)
 	}
@@ -44,7 +46,36 @@ func Compile(root, main string) (*App, error) {
 	if err != nil {
 		return nil, err
 	}
-	return slim(module)
+	app, err := slim(module)
+	if err != nil && !strings.HasPrefix(goEnv(root, "GOVERSION"), knownGo) {
+		return &App{Module: module, Whole: err}, nil
+	}
+	return app, err
+}
+
+// knownGo is the version of Go whose tables slim knows. Under another one an
+// app that is larger than it need be is better than none.
+const knownGo = "go1.26"
+
+func goEnv(root, name string) string {
+	cmd := exec.Command("go", "env", name)
+	cmd.Dir = root
+	said, _ := cmd.Output()
+	return strings.TrimSpace(string(said))
+}
+
+// smallCollector asks for the garbage collector of Go 1.25, which has less
+// code; the newer one gains on many cores, and WebAssembly runs on one.
+const smallCollector = "nogreenteagc"
+
+// accepted returns the experiment when this Go knows it, and otherwise none.
+func accepted(root, experiment string) string {
+	cmd := exec.Command("go", "env", "GOEXPERIMENT")
+	cmd.Dir, cmd.Env = root, append(os.Environ(), "GOOS=js", "GOARCH=wasm", "GOEXPERIMENT="+experiment)
+	if cmd.Run() != nil {
+		return ""
+	}
+	return experiment
 }
 
 // stampApp puts the build's id into the WebAssembly.

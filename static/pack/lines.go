@@ -5,7 +5,6 @@ import (
 	"encoding/binary"
 	"errors"
 	"fmt"
-	"slices"
 )
 
 // The tables of functions that Go's linker writes into the memory.
@@ -34,11 +33,13 @@ const (
 	tableUnsafe = 0 // where a signal may not stop it: this system has no signals
 	tableInline = 2 // which function that was copied into it an address is of
 	tableLive   = 3 // which arguments a stack trace may show
+	factObjects = 2 // what its frame holds that is pointed to
 	factInline  = 3 // the functions that were copied into it
 	factArgs    = 5 // how a stack trace shows its arguments
 	factLive    = 6
 
-	noFact = 0xffffffff
+	noTable = 0
+	noFact  = 0xffffffff
 )
 
 // magic stands at the head: the version, two bytes of zero, the least step of
@@ -48,9 +49,9 @@ var magic = []byte{0xf1, 0xff, 0xff, 0xff, 0, 0, 1, 8}
 // dropLines takes out of the memory what the runtime reads for stack traces
 // alone, but for the functions' names (dropNames takes those): source lines,
 // which then show as "?:0", arguments and functions copied into their callers;
-// and what only signals need. Offset 0 and address noFact are the linker's own
-// way to say that a function has none. The tables of stack depths, of live
-// pointers and of panics stay.
+// and what only signals need. The tables of stack depths, of live pointers and
+// of panics stay; they move together, and so do the functions, which lose the
+// ends of their lists where there is nothing.
 func dropLines(memory []segment) error {
 	head, err := header(memory)
 	if err != nil {
@@ -61,100 +62,36 @@ func dropLines(memory []segment) error {
 	if n <= 0 || names < headerLen || units < names || tables < units || at < tables || at+8*n > len(head) {
 		return fmt.Errorf("the table of functions has %d functions at %d and %d of %d", n, tables, at, len(head))
 	}
-	needed := map[int]bool{0: true}
-	lines, kept, dropped := map[int]bool{}, map[int]bool{}, map[int]bool{}
-	for i := range n {
-		f := at + int(binary.LittleEndian.Uint32(head[at+8*i+4:]))
-		if f+funcOwn > len(head) {
-			return fmt.Errorf("function %d of %d lies outside the memory", i, n)
-		}
-		get := func(off int) int { return int(binary.LittleEndian.Uint32(head[f+off:])) }
-		more := get(funcTables)
-		facts := int(head[f+funcValues])
-		if more > 64 || f+funcOwn+4*(more+facts) > len(head) {
-			return fmt.Errorf("function %d of %d has %d tables and %d facts", i, n, more, facts)
-		}
-		needed[get(funcSP)] = true
-		for k := range more {
-			off := funcOwn + 4*k
-			if idleTable(k) {
-				lines[get(off)] = true
-				clear(head[f+off : f+off+4])
-			}
-			needed[get(off)] = true
-		}
-		for k := range facts {
-			off := funcOwn + 4*(more+k)
-			switch v := get(off); {
-			case v == noFact:
-			case idleFact(k):
-				dropped[v] = true
-				binary.LittleEndian.PutUint32(head[f+off:], noFact)
-			default:
-				kept[v] = true
-			}
-		}
-		lines[get(funcFile)], lines[get(funcLine)] = true, true
-		for _, off := range []int{funcFile, funcLine, funcUnit, funcStart} {
-			clear(head[f+off : f+off+4])
-		}
-	}
-	clear(head[units:tables])
-	if err := blank(head[tables:at], needed, lines); err != nil {
-		return err
-	}
-	facts, err := factsOf(memory, head)
+	rec, err := recordOf(memory, head)
 	if err != nil {
 		return err
 	}
-	return blank(facts, kept, dropped)
+	list, err := readFuncs(head, n, at)
+	if err != nil {
+		return err
+	}
+	t, f := newParts(head[tables:at]), newParts(rec.facts)
+	for _, fn := range list {
+		t.starts(append([]int{fn.get(funcSP), fn.get(funcFile), fn.get(funcLine)}, fn.tables...), noTable)
+		f.starts(fn.facts, noFact)
+	}
+	for _, fn := range list {
+		fn.dropIdle()
+	}
+	if err := t.gather(tablesOf(list), 1); err != nil {
+		return err
+	}
+	if err := f.gather(factsOf(list), 4); err != nil {
+		return err
+	}
+	clear(head[units:tables])
+	return errors.Join(writeFuncs(head, at, list), rec.coarsen())
 }
 
 // idleTable and idleFact say which of a function's tables and facts nothing
 // reads here but a stack trace or a signal.
 func idleTable(k int) bool { return k == tableUnsafe || k == tableInline || k == tableLive }
 func idleFact(k int) bool  { return k == factInline || k == factArgs || k == factLive }
-
-// The words of the runtime's record of the program that say where the facts
-// are (moduledata in runtime/symtab.go, Go 1.26).
-const (
-	moduleHead  = 0 // address of the head of the tables
-	moduleNames = 1 // address of the functions' names
-	moduleFacts = 40
-	moduleEnd   = 41 // where the functions end; no fact lies beyond
-	moduleWords = 42
-)
-
-// factsOf returns the memory that holds the functions' facts. Addresses in the
-// functions count from its beginning.
-func factsOf(memory []segment, head []byte) ([]byte, error) {
-	var home segment
-	for _, s := range memory {
-		if n := len(s.data) - len(head); n >= 0 && &s.data[n] == &head[0] {
-			home = s
-		}
-	}
-	if home.data == nil {
-		return nil, errors.New("the table of functions is in no data segment")
-	}
-	at := home.at + int64(len(home.data)-len(head))
-	var mark [16]byte
-	binary.LittleEndian.PutUint64(mark[8*moduleHead:], uint64(at))
-	binary.LittleEndian.PutUint64(mark[8*moduleNames:], uint64(at)+binary.LittleEndian.Uint64(head[8+8*wordNames:]))
-	for _, s := range memory {
-		i := bytes.Index(s.data, mark[:])
-		if i < 0 || i+8*moduleWords > len(s.data) {
-			continue
-		}
-		word := func(k int) int64 { return int64(binary.LittleEndian.Uint64(s.data[i+8*k:])) }
-		from, to := word(moduleFacts)-home.at, word(moduleEnd)-home.at
-		if from < 0 || to < from || to > int64(len(home.data)) {
-			return nil, fmt.Errorf("the functions' facts lie from %d to %d of %d", from, to, len(home.data))
-		}
-		return home.data[from:to:to], nil
-	}
-	return nil, errors.New("the runtime's record of the program was not found: compare its source with lines.go")
-}
 
 // header returns the memory from the head of the tables on.
 func header(memory []segment) ([]byte, error) {
@@ -179,27 +116,4 @@ func header(memory []segment) ([]byte, error) {
 		return nil, errors.New("no table of functions as this Go's linker is known to write it: compare its source with lines.go")
 	}
 	return found, nil
-}
-
-// blank zeroes every part that begins at an offset in dropped and not in kept. A
-// part ends where the next one begins; the last stays, for nothing says where it
-// ends.
-func blank(parts []byte, kept, dropped map[int]bool) error {
-	var starts []int
-	for _, set := range []map[int]bool{kept, dropped} {
-		for off := range set {
-			if off < 0 || off > len(parts) {
-				return fmt.Errorf("a function's table or fact lies at %d of %d", off, len(parts))
-			}
-			starts = append(starts, off)
-		}
-	}
-	slices.Sort(starts)
-	starts = slices.Compact(starts)
-	for i := 0; i+1 < len(starts); i++ {
-		if !kept[starts[i]] {
-			clear(parts[starts[i]:starts[i+1]])
-		}
-	}
-	return nil
 }

@@ -1,7 +1,6 @@
 package pack
 
 import (
-	"encoding/binary"
 	"fmt"
 	"strings"
 	"testing"
@@ -11,23 +10,16 @@ import (
 // is left in the memory against what the runtime does with a name.
 func checkNames(t *testing.T, was, is, list []byte) {
 	t.Helper()
-	head, err := header([]segment{{0, was}})
-	if err != nil {
-		t.Fatal(err)
-	}
-	at := len(was) - len(head)
-	a, b := was[at:], is[at:]
-	le := binary.LittleEndian
-	funcs := int(le.Uint64(a[8+8*wordFuncAt:]))
+	a, b := programOf(t, was), programOf(t, is)
+	funcs := a.at + a.word(wordFuncAt)
 	lines := strings.Split(strings.TrimSuffix(string(list), "\n"), "\n")
-	if n := int(le.Uint64(a[8:])); n != len(lines) {
+	if n := a.word(wordFuncs); n != len(lines) {
 		t.Fatalf("%d names of %d functions", len(lines), n)
 	}
-	left, last := map[string]int{}, uint32(0)
+	left, last := map[string]int{}, 0
 	for i, line := range lines {
-		number := le.Uint32(a[funcs+8*i:])
-		f := funcs + int(le.Uint32(a[funcs+8*i+4:]))
-		was, is := nameAt(a, le.Uint32(a[f+funcName:])), nameAt(b, le.Uint32(b[f+funcName:]))
+		number := a.short(funcs + 8*i)
+		was, is := a.name(i), b.name(i)
 		if want := fmt.Sprintf("%x %s", number, was); line != want {
 			t.Fatalf("line %d is %q, want %q", i, line, want)
 		}

@@ -156,6 +156,20 @@ func TestCompileSaysWhatIsWrong(t *testing.T) {
 	}
 }
 
+// A Go that has dropped the switch refuses it; the app is built all the same.
+func TestOnlyKnownExperimentsAreAsked(t *testing.T) {
+	root, err := Root()
+	if err != nil {
+		t.Fatal(err)
+	}
+	if got := accepted(root, "nosuchexperiment"); got != "" {
+		t.Errorf("asked for %q, which Go does not know", got)
+	}
+	if got := accepted(root, "nofieldtrack"); got != "nofieldtrack" {
+		t.Errorf("asked for %q, want nofieldtrack, which Go knows", got)
+	}
+}
+
 func TestCompressKeepsAndChecks(t *testing.T) {
 	t.Setenv("XDG_CACHE_HOME", t.TempDir())
 	data := bytes.Repeat([]byte("opens at 104.5, closes at 259.5; "), 400)

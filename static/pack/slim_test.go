@@ -2,11 +2,9 @@ package pack
 
 import (
 	"bytes"
-	"encoding/binary"
 	"os"
 	"os/exec"
 	"path/filepath"
-	"slices"
 	"strings"
 	"testing"
 
@@ -67,7 +65,8 @@ func TestJoinRefusesOverlap(t *testing.T) {
 }
 
 // TestSlim holds a linked program against itself before: the code is the same
-// byte for byte, and of the memory only what dropLines names has changed.
+// byte for byte, and in the memory every function finds what it found before,
+// but for what dropLines names.
 func TestSlim(t *testing.T) {
 	root, err := Root()
 	if err != nil {
@@ -105,7 +104,7 @@ func TestSlim(t *testing.T) {
 	if err != nil {
 		t.Fatal(err)
 	}
-	checkLines(t, memoryOf(whole), memoryOf(left))
+	checkFuncs(t, memoryOf(whole), memoryOf(left))
 	checkNames(t, memoryOf(whole), memoryOf(left), app.Names)
 
 	if _, err := slim(after); err != nil {
@@ -116,95 +115,6 @@ func TestSlim(t *testing.T) {
 			t.Errorf("cut off after %d of 200 parts, nothing is said", n)
 		}
 	}
-}
-
-// checkLines walks the functions and compares every table that must stay.
-func checkLines(t *testing.T, was, is []byte) {
-	t.Helper()
-	head, err := header([]segment{{0, was}})
-	if err != nil {
-		t.Fatal(err)
-	}
-	at := len(was) - len(head)
-	a, b := was[at:], is[at:]
-	le := binary.LittleEndian
-	tables, funcs := int(le.Uint64(a[8+8*wordTables:])), int(le.Uint64(a[8+8*wordFuncAt:]))
-	if names := int(le.Uint64(a[8+8*wordNames:])); !bytes.Equal(was[:at+names], is[:at+names]) {
-		t.Error("the memory before the functions' names has changed")
-	}
-	table := func(m []byte, off uint32) []byte { // one table ends at a zero after its first byte
-		rest := m[tables+int(off) : funcs]
-		end := 1 + bytes.IndexByte(rest[1:], 0)
-		return rest[:end]
-	}
-	n, named := int(le.Uint64(a[8:])), 0
-	kept, all := map[uint32]bool{}, []uint32{}
-	for i := range n {
-		f := funcs + int(le.Uint32(a[funcs+8*i+4:]))
-		if le.Uint32(b[f+funcLine:]) != 0 || le.Uint32(b[f+funcFile:]) != 0 {
-			t.Fatalf("function %d still has lines", i)
-		}
-		offs := []int{funcSP}
-		more := int(le.Uint32(a[f+funcTables:]))
-		for k := range more {
-			if !idleTable(k) {
-				offs = append(offs, funcOwn+4*k)
-			}
-		}
-		for k := range int(a[f+funcValues]) {
-			was, is := le.Uint32(a[f+funcOwn+4*(more+k):]), le.Uint32(b[f+funcOwn+4*(more+k):])
-			if was != noFact {
-				all = append(all, was)
-				kept[was] = kept[was] || !idleFact(k)
-			}
-			if gone := idleFact(k); gone && is != noFact || !gone && is != was {
-				t.Fatalf("function %d: fact %d was %x and is %x", i, k, was, is)
-			}
-		}
-		for _, off := range offs {
-			o := le.Uint32(a[f+off:])
-			if o != le.Uint32(b[f+off:]) || o != 0 && !bytes.Equal(table(a, o), table(b, o)) {
-				t.Fatalf("function %d: the table at %d has changed", i, o)
-			}
-		}
-		if !bytes.Equal(a[f:f+funcName], b[f:f+funcName]) || !bytes.Equal(a[f+funcName+4:f+funcFile], b[f+funcName+4:f+funcFile]) || !bytes.Equal(a[f+40:f+funcOwn], b[f+40:f+funcOwn]) {
-			t.Fatalf("function %d has changed", i)
-		}
-		named++
-	}
-	before, err := factsOf([]segment{{0, was}}, a)
-	if err != nil {
-		t.Fatal(err)
-	}
-	after, err := factsOf([]segment{{0, is}}, b)
-	if err != nil {
-		t.Fatal(err)
-	}
-	slices.Sort(all)
-	all = append(slices.Compact(all), uint32(len(before)))
-	idle := 0
-	for i, off := range all[:len(all)-1] {
-		if !kept[off] {
-			idle++
-		} else if !bytes.Equal(before[off:all[i+1]], after[off:all[i+1]]) {
-			t.Fatalf("the fact at %d has changed", off)
-		}
-	}
-	if idle < 100 || len(kept)-idle < 100 {
-		t.Errorf("%d facts of %d were left out", idle, len(kept))
-	}
-	if end := bytes.Index(was, before) + len(before); !bytes.Equal(was[end:], is[end:]) {
-		t.Error("the memory after the functions has changed")
-	}
-	if named < 1000 {
-		t.Errorf("only %d functions compared", named)
-	}
-}
-
-// nameAt reads a function's name.
-func nameAt(head []byte, off uint32) string {
-	names := head[binary.LittleEndian.Uint64(head[8+8*wordNames:])+uint64(off):]
-	return string(names[:bytes.IndexByte(names, 0)])
 }
 
 func sections(t *testing.T, module []byte) map[byte][]byte {
