@@ -3,6 +3,7 @@ module portwright
 go 1.26.8
 
 require (
+	github.com/agnivade/levenshtein v1.2.2
 	github.com/andybalholm/brotli v1.2.8
 	github.com/chromedp/cdproto v0.159.2
 	github.com/chromedp/chromedp v0.23.0

@@ -47,6 +47,7 @@ func findingsCommand(args []string, stdin io.Reader, stdout, stderr io.Writer) i
 	if err != nil {
 		return refuse(stderr, err)
 	}
+	warnMistyped(stderr, b)
 	r, err := findings.Run(b, findings.Options{Apply: a.apply})
 	if err != nil {
 		return refuse(stderr, err)

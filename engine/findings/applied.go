@@ -53,16 +53,13 @@ func signed(v float64) string {
 	return "-" + unit.Plain(math.Abs(v), 2) + "°"
 }
 
-// places names the readings of a correction: "Reading 4 (exhaust opens)".
+// places names the readings of a correction: "The 2nd reading of exhaust opens".
 func (s *state) places(c *build.Correction) string {
 	var names []string
 	for i := range s.reads {
 		if s.names(c, &s.reads[i]) {
-			names = append(names, fmt.Sprintf("%d (%s)", s.reads[i].place, s.readName(i)))
+			names = append(names, "the "+s.turnName(i))
 		}
 	}
-	if len(names) == 1 {
-		return "Reading " + names[0]
-	}
-	return "Readings " + list(names)
+	return capital(list(names))
 }

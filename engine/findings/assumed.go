@@ -38,6 +38,23 @@ func (d *diagnosis) stops() {
 	}
 }
 
+// checks says whether the stop checks of one time agree well enough for their
+// zero to tell which side of the wheel a number is of.
+func (d *diagnosis) checks() bool {
+	const rough = 10 // degrees; beyond it nothing can be laid on the zero
+	z := d.now.zero
+	if z == nil || !z.Disagree {
+		return true
+	}
+	d.add(Problem{
+		Code: CodeWheelSlipped, Windows: d.now.windowsFrom(0), Title: "Stop checks don't agree",
+		Text: fmt.Sprintf("Stop checks made one after the other put TDC up to %s apart on the wheel. The wheel moved between them, a number was misread, or one of them was near the other dead centre. Tighten the wheel, repeat the stop check, and strike out the one that is wrong.",
+			d.now.degrees(z.Apart)),
+		Evidence: map[string]float64{"stop_checks_apart_deg": z.Apart},
+	})
+	return z.Apart < rough
+}
+
 // assumed says what stands on symmetry or on a geometry that is not known.
 func (d *diagnosis) assumed() {
 	s := d.now

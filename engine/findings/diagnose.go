@@ -15,7 +15,7 @@ import (
 //
 //  1. the engine's numbers: units, squish, widths (last pass only, which is the
 //     engine as it stands now)
-//  2. readings from the wrong side, a wheel that counts the other way, an order
+//  2. stop checks that contradict each other, readings from the wrong side, a wheel that counts the other way, an order
 //     of events that can't be (gross.go)
 //  3. stop checks that are too little to stand on
 //  4. edges seen in different ways
@@ -28,7 +28,7 @@ func (s *state) diagnose() []Problem {
 	if s.index == len(s.b.Passes)-1 {
 		d.engine()
 	}
-	sound := d.gross()
+	sound := d.checks() && d.gross()
 	d.stops()
 	d.methods()
 	if sound {

@@ -31,15 +31,15 @@ func (s *state) wildProblem(v *verdict) Problem {
 	}
 	if v.within >= 0.7 && n >= 1 {
 		p.Title = fmt.Sprintf("One reading of %s stands apart", s.eventName(e))
-		p.Text = fmt.Sprintf("Reading %d of %s is %s; the %s give %s, %s away. It is counted until you strike it out.",
-			r.place, s.eventName(e), show(r.at), otherWords(n), show(others), show(math.Abs(r.at-others)))
+		p.Text = fmt.Sprintf("The %s is %s%s; the %s %s, %s away. It is counted until you strike it out.",
+			s.turnName(v.read), s.onTheWheel(r), show(r.at), otherWords(n), show(others), show(math.Abs(r.at-others)))
 		p.Evidence["others"], p.Evidence["limit"] = others, s.limit(v.read)
 		if v.rival == slipped && s.habit == build.HabitTDCZero {
 			p.Text += " If the wheel may have moved, repeat the stop check first."
 		}
 		p.Text += sureWords(v.sure)
 		p.Remedy = &build.Correction{Kind: build.CorrectStrike, Readings: []int{r.place}}
-		p.Action = "Strike out reading " + show(r.at)
+		p.Action = "Strike out the " + s.turnName(v.read)
 		return p
 	}
 	return s.pairProblem(r.win, v)
@@ -77,9 +77,18 @@ func (s *state) pairProblem(win int, v *verdict) Problem {
 
 func otherWords(n int) string {
 	if n == 1 {
-		return "other reading"
+		return "other reading gives"
 	}
-	return fmt.Sprintf("%d others", n)
+	return fmt.Sprintf("%d others give", n)
+}
+
+// onTheWheel says the number that was read where it is not the angle: "5° on
+// the wheel, which is ".
+func (s *state) onTheWheel(r *read) string {
+	if s.habit == build.HabitDepth || r.value == r.at {
+		return ""
+	}
+	return s.degrees(r.value) + " on the wheel, which is "
 }
 
 // eventOf returns the event a counted reading belongs to.

@@ -1,6 +1,7 @@
 package findings
 
 import (
+	"strconv"
 	"strings"
 
 	"portwright/engine/build"
@@ -73,6 +74,34 @@ func (s *state) eventName(e int) string {
 func (s *state) readName(i int) string {
 	r := &s.reads[i]
 	return r.doc.Window + " " + eventWord(r.opens)
+}
+
+// turnName is "2nd reading of exhaust opens": which of its event's readings it
+// is, struck out ones counted, as they stand on the bench.
+func (s *state) turnName(i int) string {
+	r, turn := &s.reads[i], 1
+	for k := range s.reads[:i] {
+		if o := &s.reads[k]; o.win == r.win && o.opens == r.opens {
+			turn++
+		}
+	}
+	return ordinal(turn) + " reading of " + s.readName(i)
+}
+
+// ordinal is "1st", "2nd", "3rd", "4th", "11th", "21st".
+func ordinal(n int) string {
+	end := "th"
+	if n%100 < 11 || n%100 > 13 {
+		switch n % 10 {
+		case 1:
+			end = "st"
+		case 2:
+			end = "nd"
+		case 3:
+			end = "rd"
+		}
+	}
+	return strconv.Itoa(n) + end
 }
 
 func eventWord(opens bool) string {

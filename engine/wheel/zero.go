@@ -1,6 +1,7 @@
 package wheel
 
 import (
+	"errors"
 	"fmt"
 	"math"
 
@@ -34,6 +35,9 @@ type Zero struct {
 	Slip    float64 // After minus Before on the wheel, -180 < slip <= 180; 0 without both
 	Slipped bool    // the slip is more than the readings' own doubt
 
+	Apart    float64 // largest distance between two checks of one time, before or after
+	Disagree bool    // that is more than chance and steps explain
+
 	// Parts is the doubt of TDC: the readings' scatter, and their step.
 	Parts []stat.Component
 }
@@ -58,6 +62,8 @@ const (
 // stop is met at the same number again and again. When the checks after the
 // readings differ from those before by more than twice their doubt and more
 // than one step, the wheel has slipped and the checks before are used alone.
+// Two checks of one time disagree where they differ by more than two steps and
+// three times the doubt of their difference.
 //
 // Source: JCGM 100:2008, 4.2.3 and F.2.2.1; the rule for a slip: convention.
 func (w Wheel) FindZero(checks []Check, scatter stat.Pool, step float64, m *crank.Mechanism) (Zero, error) {
@@ -95,16 +101,18 @@ func (z *Zero) settle(before, after []float64, scatter stat.Pool, step float64) 
 	z.HasBefore, z.HasAfter = len(before) > 0, len(after) > 0
 	z.BeforePairs, z.AfterPairs = len(before), len(after)
 	if z.HasBefore {
-		if z.Before, err = stat.CircularMean(before, 360); err != nil {
+		if z.Before, err = middle(before); err != nil {
 			return err
 		}
 	}
 	if z.HasAfter {
-		if z.After, err = stat.CircularMean(after, 360); err != nil {
+		if z.After, err = middle(after); err != nil {
 			return err
 		}
 	}
 	one := scatter.SD*scatter.SD/2 + step*step/24 // variance of one pair's middle
+	z.Apart = math.Max(apart(before), apart(after))
+	z.Disagree = z.Apart > math.Max(2*step, 3*math.Sqrt(2*one))
 	if z.HasBefore && z.HasAfter {
 		z.Slip = unit.Signed(z.After - z.Before)
 		u := math.Sqrt(one * (1/float64(len(before)) + 1/float64(len(after))))
@@ -117,15 +125,15 @@ func (z *Zero) settle(before, after []float64, scatter stat.Pool, step float64) 
 	case !z.HasBefore:
 		used = after
 	}
-	if z.TDC, err = stat.CircularMean(used, 360); err != nil {
+	if z.TDC, err = middle(used); err != nil {
 		return err
 	}
 	z.Pairs = len(used)
 	variance, df := scatter.SD*scatter.SD/2, scatter.DF
 	if len(used) > 1 {
-		straight, err := stat.Unwrap(used, 360)
-		if err != nil {
-			return err
+		straight := make([]float64, len(used))
+		for i, x := range used {
+			straight[i] = unit.Signed(x - z.TDC)
 		}
 		if sd, err := stat.SD(straight); err == nil && sd*sd > variance {
 			variance, df = sd*sd, df+float64(len(used)-1)
@@ -136,4 +144,25 @@ func (z *Zero) settle(before, after []float64, scatter stat.Pool, step float64) 
 		{Name: zeroStep, U: step / math.Sqrt(24), C: 1},
 	}
 	return nil
+}
+
+// apart is the largest distance on the wheel between two of them.
+func apart(xs []float64) float64 {
+	most := 0.0
+	for i, x := range xs {
+		for _, y := range xs[:i] {
+			most = math.Max(most, math.Abs(unit.Signed(x-y)))
+		}
+	}
+	return most
+}
+
+// middle is the circular mean of what stop checks give. Checks that point all
+// ways have none: the first stands, and its distance to the others is its doubt.
+func middle(xs []float64) (float64, error) {
+	m, err := stat.CircularMean(xs, 360)
+	if errors.Is(err, stat.ErrNoDirection) {
+		return unit.Turn(xs[0]), nil
+	}
+	return m, err
 }
