@@ -34,6 +34,7 @@ func CardOf(f Folded) Card {
 		say = append(say, fmt.Sprintf("%d %s", n, passWord(n)))
 	}
 	c.Summary = strings.Join(say, ", ")
+	c.ScatterDeg2, c.ScatterDF = scatterOf(b)
 	return c
 }
 

@@ -125,4 +125,7 @@ type Card struct {
 	Readings  int    `json:"readings"`
 	Entries   int    `json:"entries"`
 	TouchedMS int64  `json:"touched_ms"`
+
+	ScatterDeg2 float64 `json:"scatter_deg2"` // squares of the repeats' distances from their means, added up
+	ScatterDF   float64 `json:"scatter_df"`   // and their degrees of freedom
 }

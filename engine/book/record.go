@@ -27,6 +27,8 @@ func (c *Card) Fields(f *build.Form) {
 	f.Whole("readings", &c.Readings)
 	f.Whole("entries", &c.Entries)
 	f.Long("touched_ms", &c.TouchedMS)
+	f.Number("scatter_deg2", &c.ScatterDeg2)
+	f.Number("scatter_df", &c.ScatterDF)
 }
 
 func (b *SetBody) Fields(f *build.Form) {

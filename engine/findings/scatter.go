@@ -69,7 +69,7 @@ func (s *state) expected() stat.Pool {
 		return stat.Pool{SD: assumedDepth, DF: assumedDF}
 	case book != nil && book.DF > 0:
 		s.source = "book"
-		return *book
+		return stat.Pool{SD: math.Max(book.SD, stat.Resolution(s.step)), DF: book.DF}
 	}
 	s.source = "assumed"
 	return stat.Pool{SD: assumedScatter, DF: assumedDF}

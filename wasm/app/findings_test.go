@@ -129,3 +129,23 @@ func TestAnotherPassIsShown(t *testing.T) {
 		t.Error("after a kill the bench reads another pass than was chosen at the findings")
 	}
 }
+
+// A build read once leans on how the person's other builds scatter, and not on
+// the invented ones.
+func TestTheBooksScatterStandsIn(t *testing.T) {
+	p := newBench()
+	p.send(app.BenchGo{Step: "read/w1/opens"})
+	p.types("102.5")
+	p.m.Book.Cards = append(p.m.Book.Cards,
+		book.Card{Build: "other", ScatterDeg2: 0.16 * 12, ScatterDF: 12}, book.Card{Build: "demo", Demo: true, ScatterDeg2: 400, ScatterDF: 4})
+	p.send(app.BenchGo{Step: "read/w2/opens"})
+	p.types("120")
+	if r := p.m.ShownPass().Repeatability; r.Source != "book" || r.SDeg != 0.4 || r.DF != 12 {
+		t.Errorf("repeatability %+v", r)
+	}
+	p.send(app.BenchGo{Step: "read/w2/opens"})
+	p.types("120.5")
+	if r := p.m.ShownPass().Repeatability; r.Source != "pass" {
+		t.Errorf("repeatability %+v", r)
+	}
+}
