@@ -8,11 +8,13 @@
 //	what readings are worth                       stat      unit
 //	slider-crank with offset, both ways           crank     stat
 //	timing wheel, stop checks, zero               wheel     crank
-//	windows: durations, blowdown, travel          port      crank
-//	ratios and squish                             chamber   port
+//	windows: timing, travel, outline, open area   port      crank
+//	volumes, ratios, squish and its velocity      chamber   port
+//	angle-area, time-area and the speed for it    timearea  port
 //	the build file                                build     unit
 //	entries, merge, fold                          book      build
 //	what the readings of a pass say               findings  all of these
+//	what to cut, and what must not be crossed     plan      findings
 //	results as pictures                           draw      findings
 //
 // Angles are radians after true TDC in the running direction inside crank, and
@@ -40,7 +42,8 @@
 //	nu      degrees of freedom
 //
 // Sources by package: crank: Heywood 1988, Norton, Khurmi and Gupta, A. Graham
-// Bell; wheel and port: definitions, plane geometry, Jennings 1973; stat: JCGM
+// Bell, Jennings 1973 (rings); wheel, port and timearea: definitions, plane
+// geometry, Jennings 1973; chamber: definitions, Heywood, Bell, Blair; stat: JCGM
 // 100:2008 (GUM) and the NIST/SEMATECH e-Handbook of Statistical Methods. Each
 // formula names its own. testdata/published holds the values that the chapters
 // are held to, row by row with source and tolerance; testdata/consistency the

@@ -11,7 +11,7 @@ import (
 
 func allFunctions() map[string]function {
 	all := map[string]function{}
-	for _, chapter := range []map[string]function{crankFunctions(), wheelFunctions(), timingFunctions(), statFunctions()} {
+	for _, chapter := range []map[string]function{crankFunctions(), wheelFunctions(), timingFunctions(), statFunctions(), portFunctions(), chamberFunctions()} {
 		for name, f := range chapter {
 			all[name] = f
 		}

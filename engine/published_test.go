@@ -46,6 +46,7 @@ func TestPublished(t *testing.T) {
 	leastRows := map[string]int{
 		"crank_published.json": 7, "crank_independent.json": 113, "wheel_independent.json": 42,
 		"timing_published.json": 11, "timing_independent.json": 12, "stat_published.json": 62, "stat_independent.json": 40,
+		"chamber_published.json": 17, "chamber_independent.json": 31, "port_independent.json": 41, "timearea_independent.json": 12,
 	}
 	dir := filepath.Join("..", "testdata", "published")
 	paths, err := filepath.Glob(filepath.Join(dir, "*.json"))
@@ -152,13 +153,13 @@ func (c check) sound(t *testing.T) {
 
 // carriesUnit wants a unit at the end of every name but those without one.
 func carriesUnit(t *testing.T, key string) {
-	for _, suffix := range []string{"_mm", "_deg", "_rpm", "_s", "_m_per_s", "_m_per_s2", "_mm_per_deg", "_deg_per_mm", "_nm"} {
+	for _, suffix := range []string{"_mm", "_deg", "_rpm", "_s", "_m_per_s", "_m_per_s2", "_mm_per_deg", "_deg_per_mm", "_nm", "_cc", "_mm2", "_mm2_deg", "_s_per_m"} {
 		if strings.HasSuffix(key, suffix) {
 			return
 		}
 	}
 	switch key {
-	case "coverage", "df", "t", "p", "k", "n", "count", "quarter", "up", "numbering", "numbers", "cosine": // have none
+	case "coverage", "df", "t", "p", "k", "n", "count", "quarter", "up", "numbering", "numbers", "cosine", "ratio", "share", "geometric_ratio", "trapped_ratio", "back_ratio", "bridges", "kind", "skirt": // have none
 	case "readings", "first", "second", "third", "mean", "sd", "mean_first", "mean_second", "sd_first", "sd_second", "diff", "se", "low", "high": // that of the readings
 	default:
 		t.Errorf("%q does not end in a unit", key)

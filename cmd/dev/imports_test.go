@@ -28,6 +28,7 @@ var mayImport = map[string][]string{
 	"engine/build":           {"engine/unit"},
 	"engine/book":            {"engine/unit", "engine/build"},
 	"engine/findings":        {"engine/unit", "engine/stat", "engine/crank", "engine/wheel", "engine/port", "engine/chamber", "engine/build"},
+	"engine/plan":            {"engine/unit", "engine/stat", "engine/crank", "engine/wheel", "engine/port", "engine/chamber", "engine/timearea", "engine/build", "engine/findings"},
 	"engine/draw":            {"engine/unit", "engine/build", "engine/findings", "engine/crank", "engine/wheel", "engine/port"},
 	"wasm":                   {"wasm/app", "wasm/view", "wasm/ui", "wasm/render", "wasm/browser"},
 	"wasm/app":               {"engine"},

@@ -430,17 +430,24 @@ def stat_rows():
         {"t": (m1 - m2) / math.sqrt(va + vb), "df": (va + vb) ** 2 / (va ** 2 / (n1 - 1) + vb ** 2 / (n2 - 1))}, 1e-7, EXACT, {"t": "-12.94627", "df": "136.8750"})
 
 
-def main():
-    for part in (crank_rows, ports_with_offset, stops, lowered, ignition, rim_rows, scale_rows, timing_rows, stat_rows):
-        part()
+def write(source=None):
+    """Writes the rows of every file; source says where they come from when it is not here."""
     for name, rows in ROWS.items():
+        for r in rows:
+            r["source"].update(source or {})
         path = os.path.join(HERE, f"{name}_independent.json")
         with open(path, "w", encoding="utf-8") as f:
-            f.write('{\n "what": "values found by another way, written by independent.py",\n')
+            f.write('{\n "what": "values found by another way, written by ' + rows[0]["source"]["title"] + '",\n')
             f.write(f' "rows": {len(rows)},\n "checks": [\n')
             f.write(",\n".join("  " + json.dumps(r, ensure_ascii=False) for r in rows))
             f.write("\n ]\n}\n")
         print(f"{len(rows):4d} rows  {os.path.basename(path)}")
+
+
+def main():
+    for part in (crank_rows, ports_with_offset, stops, lowered, ignition, rim_rows, scale_rows, timing_rows, stat_rows):
+        part()
+    write()
 
 
 if __name__ == "__main__":
