@@ -16,7 +16,14 @@ const (
 	WrongHost Code = wire.WrongHost // the request names a host that this server is not
 	NotAsked  Code = wire.Method    // the method has no meaning here
 	BadAsk    Code = wire.BadAsk
+	NoToken   Code = wire.NoToken
+	Revoked   Code = wire.Revoked
 	CrossSite Code = wire.CrossSite
+	WrongCode Code = wire.WrongCode
+	NotYours  Code = wire.NotYours
+	NameTaken Code = wire.NameTaken
+	NoCode    Code = wire.NoCode
+	TooMany   Code = wire.TooMany
 	TooLarge  Code = wire.TooLarge
 	WrongType Code = wire.WrongType
 	NotNow    Code = wire.NotNow

@@ -9,12 +9,15 @@ import (
 	"io/fs"
 	"log"
 	"net"
+	"net/http"
 	"os"
 	"os/signal"
+	"path/filepath"
 	"runtime/debug"
 	"strings"
 	"syscall"
 
+	"portwright/server/access"
 	"portwright/server/backup"
 	"portwright/server/httpapi"
 	"portwright/server/shelf"
@@ -90,6 +93,12 @@ func serve(ctx context.Context, f serveFlags, stdout io.Writer) (err error) {
 	}
 	defer func() { err = errors.Join(err, kept.Close()) }()
 	c.Keeper = kept.Keeper
+	list, err := f.paired(stdout)
+	if err != nil {
+		return err
+	}
+	defer func() { err = errors.Join(err, list.Close()) }()
+	c.Access, c.Here = list, true
 	handler, err := httpapi.New(c)
 	if err != nil {
 		return err
@@ -105,7 +114,7 @@ func serve(ctx context.Context, f serveFlags, stdout io.Writer) (err error) {
 	}
 	nightly := f.nightly(ctx, kept)
 	defer nightly() // before the store is closed
-	return httpapi.Run(ctx, ln, handler)
+	return httpapi.Run(ctx, ln, handler, nil)
 }
 
 // nightly makes backups until the context ends; the function it returns waits
@@ -129,7 +138,13 @@ func (f serveFlags) nightly(ctx context.Context, kept *store.Store) (wait func()
 
 // config says what is served, and fails before anything is written.
 func (f *serveFlags) config() (c httpapi.Config, err error) {
-	c = httpapi.Config{Dist: static.Dist(), Hosts: listed(f.hosts), Origins: listed(f.origins), Withdraw: f.withdraw}
+	names := httpapi.Names{Hosts: listed(f.hosts), Origins: listed(f.origins)}
+	for _, origin := range names.Origins {
+		if err := http.NewCrossOriginProtection().AddTrustedOrigin(origin); err != nil {
+			return c, fmt.Errorf("-origin %q: %w (want scheme, host and port, for example https://192.168.1.7:8443)", origin, err)
+		}
+	}
+	c = httpapi.Config{Dist: static.Dist(), Names: func() httpapi.Names { return names }, Withdraw: f.withdraw}
 	if f.dist != "" {
 		c.Dist = os.DirFS(f.dist)
 	}
@@ -138,6 +153,15 @@ func (f *serveFlags) config() (c httpapi.Config, err error) {
 	}
 	f.data, err = dataFolder(f.data)
 	return c, err
+}
+
+// paired opens the list of devices that may ask.
+func (f serveFlags) paired(stdout io.Writer) (*access.Register, error) {
+	list, notice, err := access.Open(filepath.Join(f.data, "access.json"), nil)
+	if notice != "" {
+		fmt.Fprintln(stdout, notice)
+	}
+	return list, err
 }
 
 // listed splits a list at its commas.

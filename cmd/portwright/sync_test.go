@@ -122,7 +122,7 @@ func TestServeRefusesFlags(t *testing.T) {
 		f    serveFlags
 		want string
 	}{
-		{serveFlags{addr: "localhost:0", data: data, dist: packed(t, "a"), origins: "192.0.2.7"}, `origin "192.0.2.7"`},
+		{serveFlags{addr: "localhost:0", data: data, dist: packed(t, "a"), origins: "192.0.2.7"}, `-origin "192.0.2.7"`},
 		{serveFlags{addr: "localhost:0", data: filepath.Join(data, "db.seal"), dist: packed(t, "a")}, "-data"},
 	} {
 		if err := serve(t.Context(), c.f, out); err == nil || !strings.Contains(err.Error(), c.want) {

@@ -9,6 +9,7 @@ import (
 	"io"
 	"mime"
 	"net/http"
+	"slices"
 	"strconv"
 	"strings"
 
@@ -36,44 +37,55 @@ type Keeper interface {
 }
 
 type api struct {
-	keeper Keeper
-	cross  *http.CrossOriginProtection
-	turns  chan struct{}
+	keeper  Keeper
+	access  Access
+	here    bool
+	names   func() Names
+	cross   *http.CrossOriginProtection
+	devices *buckets
+	turns   chan struct{}
 }
 
 // addAPI gives the interface its addresses.
-func addAPI(r *mux.Router, c Config) error {
-	a := &api{keeper: c.Keeper, cross: http.NewCrossOriginProtection(), turns: make(chan struct{}, atOnce)}
-	for _, origin := range c.Origins {
-		if err := a.cross.AddTrustedOrigin(origin); err != nil {
-			return fmt.Errorf("origin %q: %w (want scheme, host and port, for example https://192.168.1.7:8443)", origin, err)
-		}
+func addAPI(r *mux.Router, c Config) {
+	a := &api{
+		keeper: c.Keeper, access: c.Access, here: c.Here, names: c.names,
+		cross: http.NewCrossOriginProtection(), devices: newBuckets(deviceRate, deviceBurst), turns: make(chan struct{}, atOnce),
 	}
 	if c.Keeper == nil {
+		return
+	}
+	a.route(r, "v1/push", http.MethodPost, a.known(a.push))
+	a.route(r, "v1/pull", http.MethodGet, a.known(a.pull))
+	a.route(r, "v1/have", http.MethodGet, a.known(a.have))
+	if c.Access != nil {
+		a.route(r, "v1/pair", http.MethodPost, a.pair)
+	}
+}
+
+// route gives one question its address.
+func (a *api) route(r *mux.Router, path, method string, answer func(http.ResponseWriter, *http.Request) error) {
+	r.HandleFunc(apiBase+path, func(w http.ResponseWriter, r *http.Request) {
+		err := methodIs(w, r, method)
+		if err == nil {
+			err = a.sameSite(r)
+		}
+		if err == nil {
+			err = answer(w, r)
+		}
+		if err != nil {
+			refuse(w, r, err)
+		}
+	})
+}
+
+// sameSite refuses what a page of another site sends. The app's own pages at
+// another of this machine's addresses are no other site.
+func (a *api) sameSite(r *http.Request) error {
+	if slices.Contains(a.names().Origins, r.Header.Get("Origin")) || a.cross.Check(r) == nil {
 		return nil
 	}
-	for _, route := range []struct {
-		path, method string
-		answer       func(http.ResponseWriter, *http.Request) error
-	}{
-		{"v1/push", http.MethodPost, a.push},
-		{"v1/pull", http.MethodGet, a.pull},
-		{"v1/have", http.MethodGet, a.have},
-	} {
-		r.HandleFunc(apiBase+route.path, func(w http.ResponseWriter, r *http.Request) {
-			err := methodIs(w, r, route.method)
-			if err == nil && a.cross.Check(r) != nil {
-				err = &server.Error{Code: server.CrossSite, Message: "A page of another site asked. Only Portwright's own pages may."}
-			}
-			if err == nil {
-				err = route.answer(w, r)
-			}
-			if err != nil {
-				refuse(w, r, err)
-			}
-		})
-	}
-	return nil
+	return &server.Error{Code: server.CrossSite, Message: "A page of another site asked. Only Portwright's own pages may."}
 }
 
 func methodIs(w http.ResponseWriter, r *http.Request, method string) error {
@@ -84,92 +96,109 @@ func methodIs(w http.ResponseWriter, r *http.Request, method string) error {
 	return &server.Error{Code: server.NotAsked, Message: fmt.Sprintf("%.20s has no meaning here; %s has.", r.Method, method)}
 }
 
-func (a *api) push(w http.ResponseWriter, r *http.Request) error {
-	select {
+func (a *api) push(w http.ResponseWriter, r *http.Request, device string) error {
+	select { // few large bodies are held at one time
 	case a.turns <- struct{}{}:
 		defer func() { <-a.turns }()
 	case <-r.Context().Done():
 		return r.Context().Err()
 	}
-	body, err := readBody(w, r)
+	var p wire.Push
+	if err := readJSON(w, r, maxBody, &p); err != nil {
+		return err
+	}
+	var answer wire.PushAnswer
+	var err error
+	if device == "" {
+		answer, err = a.keeper.Push(p)
+	} else {
+		answer, err = a.access.Push(device, p, a.keeper.Push)
+	}
 	if err != nil {
 		return err
 	}
-	p, err := decodePush(body)
+	return sendValue(w, r, answer)
+}
+
+// readJSON reads the body of a request into a value.
+func readJSON(w http.ResponseWriter, r *http.Request, limit int64, to any) error {
+	body, err := readBody(w, r, limit)
 	if err != nil {
 		return err
 	}
-	answer, err := a.keeper.Push(p)
-	if err != nil {
-		return err
+	return decode(body, to)
+}
+
+func sendValue(w http.ResponseWriter, r *http.Request, v any) error {
+	b, err := json.Marshal(v)
+	if err == nil {
+		sendJSON(w, r, http.StatusOK, b)
 	}
-	b, err := json.Marshal(answer)
-	if err != nil {
-		return err
-	}
-	sendJSON(w, r, http.StatusOK, b)
-	return nil
+	return err
 }
 
 // readBody returns the body of a request, decompressed and bounded.
-func readBody(w http.ResponseWriter, r *http.Request) ([]byte, error) {
+func readBody(w http.ResponseWriter, r *http.Request, limit int64) ([]byte, error) {
 	kind, params, err := mime.ParseMediaType(r.Header.Get("Content-Type"))
 	if charset := params["charset"]; err != nil || kind != "application/json" || charset != "" && !strings.EqualFold(charset, "utf-8") {
 		return nil, &server.Error{Code: server.WrongType, Field: "Content-Type", Message: fmt.Sprintf("Content-Type: is %.60q; it must be application/json.", r.Header.Get("Content-Type"))}
 	}
-	var in io.Reader = http.MaxBytesReader(w, r.Body, maxBody)
+	if r.ContentLength > limit { // said before any of it is read
+		w.Header().Set("Connection", "close")
+		return nil, tooLarge(limit)
+	}
+	var in io.Reader = http.MaxBytesReader(w, r.Body, limit)
 	switch coding := strings.ToLower(r.Header.Get("Content-Encoding")); coding {
 	case "", "identity":
 	case "gzip":
 		unpacked, err := gzip.NewReader(in)
 		if err != nil {
-			return nil, badBody(err)
+			return nil, badBody(err, limit)
 		}
 		in = unpacked
 	default:
 		return nil, &server.Error{Code: server.WrongType, Field: "Content-Encoding", Message: fmt.Sprintf("Content-Encoding: is %.60q; it may be gzip.", coding)}
 	}
-	body, err := io.ReadAll(io.LimitReader(in, maxBody+1))
+	body, err := io.ReadAll(io.LimitReader(in, limit+1))
 	if err != nil {
-		return nil, badBody(err)
+		return nil, badBody(err, limit)
 	}
-	if len(body) > maxBody {
-		return nil, tooLarge()
+	if int64(len(body)) > limit {
+		return nil, tooLarge(limit)
 	}
 	return body, nil
 }
 
-func tooLarge() error {
-	return &server.Error{Code: server.TooLarge, Message: fmt.Sprintf("The request is larger than %d bytes after decompression. Send fewer entries at once.", maxBody)}
+func tooLarge(limit int64) error {
+	return &server.Error{Code: server.TooLarge, Message: fmt.Sprintf("The request is larger than %d bytes after decompression. Send less at once.", limit)}
 }
 
 // badBody says what was wrong with a body that could not be read.
-func badBody(err error) error {
+func badBody(err error, limit int64) error {
 	var large *http.MaxBytesError
 	if errors.As(err, &large) {
-		return tooLarge()
+		return tooLarge(limit)
 	}
 	return &server.Error{Code: server.BadAsk, Message: "The request was cut short or its compression is damaged. Send it again."}
 }
 
-// decodePush reads a push. Fields that are not known are of a newer phone and
+// decode reads a question. Fields that are not known are of a newer phone and
 // are left alone.
-func decodePush(body []byte) (wire.Push, error) {
-	var p wire.Push
-	err := json.Unmarshal(body, &p)
+func decode(body []byte, to any) error {
+	err := json.Unmarshal(body, to)
 	if err == nil {
-		return p, nil
+		return nil
 	}
 	var field string
 	var kind *json.UnmarshalTypeError
 	if errors.As(err, &kind) {
 		field = kind.Field
-		return p, &server.Error{Code: server.BadAsk, Field: field, Message: fmt.Sprintf("%s: is a JSON %s; it must be a %s.", field, kind.Value, kind.Type.Kind())}
+		return &server.Error{Code: server.BadAsk, Field: field, Message: fmt.Sprintf("%s: is a JSON %s; it must be a %s.", field, kind.Value, kind.Type.Kind())}
 	}
-	return p, &server.Error{Code: server.BadAsk, Message: "The request is not JSON. It may have been cut short; send it again."}
+	return &server.Error{Code: server.BadAsk, Message: "The request is not JSON. It may have been cut short; send it again."}
 }
 
-func (a *api) pull(w http.ResponseWriter, r *http.Request) error {
+func (a *api) pull(w http.ResponseWriter, r *http.Request, _ string) error {
 	q := r.URL.Query()
 	cursor, err := number(q.Get("cursor"), "cursor", 0, 64)
 	if err != nil {
@@ -203,13 +232,8 @@ func number(text, field string, absent uint64, bits int) (uint64, error) {
 	return n, nil
 }
 
-func (a *api) have(w http.ResponseWriter, r *http.Request) error {
-	b, err := json.Marshal(a.keeper.Have())
-	if err != nil {
-		return err
-	}
-	sendJSON(w, r, http.StatusOK, b)
-	return nil
+func (a *api) have(w http.ResponseWriter, r *http.Request, _ string) error {
+	return sendValue(w, r, a.keeper.Have())
 }
 
 // worthPacking is the size from which an answer is compressed.

@@ -14,12 +14,12 @@ import (
 // ownHosts are the names under which this machine is always itself.
 var ownHosts = []string{"localhost", "127.0.0.1", "::1"}
 
-// guard stands before every route: safe headers on every answer, known hosts,
-// and GET or HEAD alone outside of the interface.
+// guard stands before every route: safe headers on every answer, not too many
+// at one time, known hosts, and GET or HEAD alone outside of the interface.
 func guard(c Config, build string, next http.Handler) http.Handler {
-	known := slices.Concat(ownHosts, lower(c.Hosts))
-	return http.HandlerFunc(func(w http.ResponseWriter, r *http.Request) {
-		headers(w.Header(), build)
+	inner := limited(newBuckets(strangerRate, strangerBurst), http.HandlerFunc(func(w http.ResponseWriter, r *http.Request) {
+		names := c.names()
+		known := slices.Concat(ownHosts, lower(names.Hosts))
 		host := hostName(r.Host)
 		switch {
 		case !slices.Contains(known, host):
@@ -27,7 +27,7 @@ func guard(c Config, build string, next http.Handler) http.Handler {
 				"This server does not answer to the name %q. It answers to %s. If the name is right, start it with: portwright serve -host %s",
 				host, strings.Join(known, ", "), plainHost(host))})
 		case strings.HasPrefix(r.URL.Path, apiBase):
-			if !allowOrigin(w, r, c.Origins) {
+			if !allowOrigin(w, r, names.Origins) {
 				next.ServeHTTP(w, r)
 			}
 		case r.Method != http.MethodGet && r.Method != http.MethodHead:
@@ -36,6 +36,10 @@ func guard(c Config, build string, next http.Handler) http.Handler {
 		default:
 			next.ServeHTTP(w, r)
 		}
+	}))
+	return http.HandlerFunc(func(w http.ResponseWriter, r *http.Request) {
+		headers(w.Header(), build)
+		inner.ServeHTTP(w, r)
 	})
 }
 

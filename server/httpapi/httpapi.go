@@ -18,12 +18,26 @@ import (
 
 // Config says what is served.
 type Config struct {
-	Dist     fs.FS    // the packed build
-	Earlier  []fs.FS  // builds that phones may still have
-	Hosts    []string // names this machine goes by besides localhost
-	Withdraw bool     // take the app's version back: browsers drop what they kept of it
-	Keeper   Keeper   // of the entries; nil: the interface is not there
-	Origins  []string // addresses the app may have been opened at besides this one: https://192.168.1.7:8443
+	Dist     fs.FS        // the packed build
+	Earlier  []fs.FS      // builds that phones may still have
+	Names    func() Names // by which this machine goes besides localhost; asked each time, since addresses change; nil: none
+	Withdraw bool         // take the app's version back: browsers drop what they kept of it
+	Keeper   Keeper       // of the entries; nil: the interface is not there
+	Access   Access       // who may ask; nil: everybody, as tests do
+	Here     bool         // programs on this machine may ask without a token, at its own names
+}
+
+// Names are what this machine is called.
+type Names struct {
+	Hosts   []string // shop-pc.local, 192.168.1.7
+	Origins []string // where the app may have been opened besides this address: https://192.168.1.7:8443
+}
+
+func (c Config) names() Names {
+	if c.Names == nil {
+		return Names{}
+	}
+	return c.Names()
 }
 
 // ErrNothingPacked says what to do when the program holds no app.
@@ -61,11 +75,7 @@ func New(c Config) (http.Handler, error) {
 			a.files[path] = file
 		}
 	}
-	routes, err := a.routes(c)
-	if err != nil {
-		return nil, err
-	}
-	return guard(c, rel.Build, routes), nil
+	return guard(c, rel.Build, a.routes(c)), nil
 }
 
 // addTop gives the build's pages their addresses.
@@ -95,7 +105,7 @@ func (a *app) addTop(c Config, rel *release.Release) error {
 	return err
 }
 
-func (a *app) routes(c Config) (http.Handler, error) {
+func (a *app) routes(c Config) http.Handler {
 	r := mux.NewRouter().SkipClean(true)
 	top := func(w http.ResponseWriter, r *http.Request) { a.answer(w, r, a.top, cacheAsk) }
 	for _, path := range []string{"/", "/index.html", "/repair", "/manifest.webmanifest", "/" + release.Worker, "/" + release.Name, "/icon/{name}"} {
@@ -103,7 +113,8 @@ func (a *app) routes(c Config) (http.Handler, error) {
 	}
 	r.PathPrefix("/b/").HandlerFunc(func(w http.ResponseWriter, r *http.Request) { a.answer(w, r, a.files, cacheForEver) })
 	r.NotFoundHandler = http.HandlerFunc(absent)
-	return r, addAPI(r, c)
+	addAPI(r, c)
+	return r
 }
 
 // answer looks the path up as it stands: nothing is joined, listed or opened.

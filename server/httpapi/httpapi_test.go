@@ -25,6 +25,11 @@ func buildA() fstest.MapFS {
 	})
 }
 
+// named is a machine of one further name and one further address.
+func named(host string) func() Names {
+	return func() Names { return Names{Hosts: []string{host, ""}, Origins: []string{"https://192.0.2.7:8443"}} }
+}
+
 func handler(t *testing.T, c Config) http.Handler {
 	t.Helper()
 	h, err := New(c)
@@ -143,7 +148,7 @@ func TestHeadersOnEveryAnswer(t *testing.T) {
 }
 
 func TestHosts(t *testing.T) {
-	h := handler(t, Config{Dist: buildA(), Hosts: []string{" Shop.local", ""}})
+	h := handler(t, Config{Dist: buildA(), Names: named(" Shop.local")})
 	for _, c := range []struct {
 		host   string
 		status int

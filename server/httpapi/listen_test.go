@@ -20,7 +20,7 @@ func start(t *testing.T, h http.Handler) (addr string, stop func() error) {
 	}
 	ctx, cancel := context.WithCancel(context.Background())
 	done := make(chan error, 1)
-	go func() { done <- Run(ctx, ln, h) }()
+	go func() { done <- Run(ctx, ln, h, nil) }()
 	t.Cleanup(cancel)
 	return ln.Addr().String(), func() error {
 		cancel()

@@ -29,6 +29,7 @@ type Phone struct {
 	have   wire.Have         // of the last answer; nil: not asked
 	head   uint64            // of the last answer
 	hmark  string            // of the last answer
+	closed map[string]uint64 // by device: the first entry that the shop PC takes from the device alone
 	agreed map[string]uint64 // by device: up to there the shop PC said it has the same
 	probes map[string]*probe
 	faults []string
@@ -47,7 +48,7 @@ func New(name string, batch int) *Phone {
 // Forget ends the app: what is not on its disk is gone.
 func (p *Phone) Forget() {
 	p.have, p.head, p.hmark = nil, 0, ""
-	p.agreed, p.probes = map[string]uint64{}, map[string]*probe{}
+	p.agreed, p.closed, p.probes = map[string]uint64{}, map[string]uint64{}, map[string]*probe{}
 }
 
 // Copy returns the phone as a backup of it would hold it, or a clone.
@@ -139,6 +140,7 @@ func (p *Phone) Push(nowMS int64) (push wire.Push, settled bool) {
 		case has.Seq <= mine && has.Seq > 0 && l.chains[has.Seq].String() != has.Chain:
 			p.probes[device] = &probe{differs: has.Seq}
 			push.Runs = append(push.Runs, p.ask(device, p.probes[device]))
+		case has.Seq < mine && p.closed[device] == has.Seq+1: // asked again once the shop PC has more
 		case has.Seq < mine && room > 0:
 			n := min(uint64(room), mine-has.Seq)
 			room -= int(n)
@@ -207,6 +209,8 @@ func (p *Phone) ran(run wire.Run, no wire.Refusal, refused bool) {
 		if b.differs = run.From - 1; b.same >= b.differs {
 			b.same = 0
 		}
+	case no.Code == wire.NotYours:
+		p.closed[run.Device] = no.Seq
 	case no.Code == wire.Gap:
 		delete(p.probes, run.Device) // the shop PC lost some since it was asked; Have says from where
 	default:
