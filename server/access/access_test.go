@@ -356,7 +356,7 @@ func TestForkKeepsItsToken(t *testing.T) {
 	_, err := b.Push(wire.Push{Device: clone.Name})
 	wants(t, "another under the new name", err, wire.NotYours)
 	d = d.again(t)
-	if got := d.Devices()[1].Names; len(got) != 2 || got[0] != (server.Mark{"a", 5}) || got[1] != (server.Mark{clone.Name, 1}) {
+	if got := d.Devices()[1].Names; len(got) != 2 || got[0] != (server.Mark{Device: "a", Seq: 5}) || got[1] != (server.Mark{Device: clone.Name, Seq: 1}) {
 		t.Errorf("names %v", got)
 	}
 }
@@ -397,7 +397,7 @@ func TestPairedAgain(t *testing.T) {
 	second := as{d, k, d.paired(t, "a")}
 	write(a, 2)
 	settle(t, a, second)
-	if got := d.Devices()[0].Names; len(got) != 1 || got[0] != (server.Mark{"a", 5}) {
+	if got := d.Devices()[0].Names; len(got) != 1 || got[0] != (server.Mark{Device: "a", Seq: 5}) {
 		t.Errorf("names %v", got)
 	}
 	_, err = d.Who(first.token)
