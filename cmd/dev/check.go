@@ -102,9 +102,12 @@ func (t *tester) generatedSums() (map[string]string, error) {
 // forBrowser lists the packages that are compiled for the browser.
 var forBrowser = []string{"./engine/...", "./wasm", "./wasm/app/...", "./wasm/view/...", "./wasm/ui/...", "./wasm/render/...", "./wasm/browser/..."}
 
+// likePrintf makes vet hold forms against values in these functions too.
+const likePrintf = "-printf.funcs=portwright/engine/unit.Sprintf,portwright/engine/unit.Errorf"
+
 func (t *tester) vet() error {
-	host := tool(t.root, "go", "vet", "./...")
-	web := tool(t.root, "go", append([]string{"vet"}, forBrowser...)...)
+	host := tool(t.root, "go", "vet", likePrintf, "./...")
+	web := tool(t.root, "go", append([]string{"vet", likePrintf}, forBrowser...)...)
 	web.Env = append(os.Environ(), "GOOS=js", "GOARCH=wasm")
 	return errors.Join(host.Run(), web.Run())
 }

@@ -221,6 +221,9 @@ func TestWebAssemblyStaysSmall(t *testing.T) {
 		if slices.Contains(notInWebAssembly, p.ImportPath) {
 			t.Errorf("the WebAssembly has %s in it, imported by %s", p.ImportPath, strings.Join(importers(deps, p.ImportPath), ", "))
 		}
+		if strings.HasPrefix(p.ImportPath, module) && slices.Contains(p.Imports, "fmt") {
+			t.Errorf("%s imports fmt, which the app does without (static/pack/lean.go): use engine/unit", p.ImportPath)
+		}
 	}
 }
 

@@ -2,10 +2,10 @@ package book
 
 import (
 	"encoding/json"
-	"fmt"
 	"strconv"
 
 	"portwright/engine/build"
+	"portwright/engine/unit"
 )
 
 // bodyReader reads the fields of a body. Fields that are not asked for are
@@ -18,7 +18,7 @@ type bodyReader struct {
 func readBody(raw json.RawMessage) bodyReader {
 	fs, err := build.Split(raw)
 	if err != nil {
-		err = fmt.Errorf("body: %w", err)
+		err = unit.Errorf("body: %v", err)
 	}
 	return bodyReader{fs, err}
 }
@@ -96,7 +96,7 @@ func (b *bodyReader) texts(key string) (out []string) {
 
 func (b *bodyReader) wrong(key, want string) {
 	if b.err == nil {
-		b.err = fmt.Errorf("%s: must be %s", key, want)
+		b.err = unit.Errorf("%s: must be %s", key, want)
 	}
 }
 

@@ -2,7 +2,6 @@ package book
 
 import (
 	"cmp"
-	"fmt"
 	"strings"
 
 	"portwright/engine/build"
@@ -31,7 +30,7 @@ func CardOf(f Folded) Card {
 		say = append(say, count(n, "window"))
 	}
 	if n := len(b.Passes); n > 0 {
-		say = append(say, fmt.Sprintf("%d %s", n, passWord(n)))
+		say = append(say, unit.Sprintf("%d %s", n, passWord(n)))
 	}
 	c.Summary = strings.Join(say, ", ")
 	c.ScatterDeg2, c.ScatterDF = scatterOf(b)

@@ -4,8 +4,9 @@ import (
 	"bufio"
 	"bytes"
 	"encoding/base64"
+	"encoding/binary"
+	"encoding/hex"
 	"encoding/json"
-	"fmt"
 	"hash/crc32"
 	"io"
 	"strconv"
@@ -59,7 +60,7 @@ type fileEntry struct {
 // (Validate) is an error and nothing more is written.
 func EncodeBook(w io.Writer, entries []Entry) error {
 	bw := bufio.NewWriter(w)
-	fmt.Fprintf(bw, `{"format":%q,"version":%d,"entries":%d}`+"\n", FileFormat, FileVersion, len(entries))
+	bw.WriteString(unit.Sprintf(`{"format":%q,"version":%d,"entries":%d}`+"\n", FileFormat, FileVersion, len(entries)))
 	sum := crc32.NewIEEE()
 	var line []byte
 	for _, e := range entries {
@@ -73,7 +74,7 @@ func EncodeBook(w io.Writer, entries []Entry) error {
 			return err
 		}
 	}
-	fmt.Fprintf(bw, `{"end":true,"entries":%d,"crc32":"%08x"}`+"\n", len(entries), sum.Sum32())
+	bw.WriteString(unit.Sprintf(`{"end":true,"entries":%d,"crc32":"%s"}`+"\n", len(entries), hex8(sum.Sum32())))
 	return bw.Flush()
 }
 
@@ -113,7 +114,7 @@ func ParseEntry(line []byte) (Entry, error) {
 	if f.Body64 != nil {
 		body, err := base64.StdEncoding.DecodeString(*f.Body64)
 		if err != nil {
-			return Entry{}, fmt.Errorf("body64: %w", err)
+			return Entry{}, unit.Errorf("body64: %v", err)
 		}
 		f.Entry.Body = body
 	}
@@ -189,10 +190,10 @@ func readHead(br *bufio.Reader) (fileHead, error) {
 		return bad("format", strconv.Quote(head.Format), `must be "portwright-book"; this is no book, and a build file is taken in by "add"`)
 	}
 	if head.Version > FileVersion {
-		return bad("version", strconv.Itoa(head.Version), fmt.Sprintf("this program reads up to %d; get a newer one", FileVersion))
+		return bad("version", strconv.Itoa(head.Version), unit.Sprintf("this program reads up to %d; get a newer one", FileVersion))
 	}
 	if head.Version < 1 {
-		return bad("version", strconv.Itoa(head.Version), fmt.Sprintf("must be a whole number from 1 to %d", FileVersion))
+		return bad("version", strconv.Itoa(head.Version), unit.Sprintf("must be a whole number from 1 to %d", FileVersion))
 	}
 	return head, nil
 }
@@ -203,7 +204,7 @@ func readLine(br *bufio.Reader) (line []byte, whole bool, err error) {
 		part, err := br.ReadSlice('\n')
 		line = append(line, part...)
 		if len(line) > maxLine {
-			return nil, false, &unit.InputError{Field: "book file", Reason: fmt.Sprintf("has a line longer than %d MB; this is no book", maxLine>>20)}
+			return nil, false, &unit.InputError{Field: "book file", Reason: unit.Sprintf("has a line longer than %d MB; this is no book", maxLine>>20)}
 		}
 		switch err {
 		case nil:
@@ -270,20 +271,20 @@ func (d *bookReader) warning() string {
 		say = append(say, "the file is cut short: its last line is missing")
 	}
 	if len(d.bad) > 0 {
-		say = append(say, fmt.Sprintf("%s can't be read (the first is line %d)", count(len(d.bad), "line"), d.bad[0]))
+		say = append(say, unit.Sprintf("%s can't be read (the first is line %d)", count(len(d.bad), "line"), d.bad[0]))
 	}
 	switch {
 	case missing > 0:
-		say = append(say, fmt.Sprintf("%d of %d entries are missing", missing, promised))
+		say = append(say, unit.Sprintf("%d of %d entries are missing", missing, promised))
 	case missing < 0:
-		say = append(say, fmt.Sprintf("%d entries more than the %d that the file speaks of", -missing, promised))
-	case d.foot != nil && d.foot.CRC32 != "" && d.foot.CRC32 != fmt.Sprintf("%08x", d.sum.Sum32()):
+		say = append(say, unit.Sprintf("%d entries more than the %d that the file speaks of", -missing, promised))
+	case d.foot != nil && d.foot.CRC32 != "" && d.foot.CRC32 != hex8(d.sum.Sum32()):
 		say = append(say, "the check sum differs: the file was altered after it was written")
 	}
 	if len(say) == 0 {
 		return ""
 	}
-	return strings.Join(say, "; ") + fmt.Sprintf(". %s read.", count(len(d.entries), "entry"))
+	return strings.Join(say, "; ") + unit.Sprintf(". %s read.", count(len(d.entries), "entry"))
 }
 
 func count(n int, what string) string {
@@ -293,5 +294,8 @@ func count(n int, what string) string {
 	if strings.HasSuffix(what, "y") {
 		what = strings.TrimSuffix(what, "y") + "ie"
 	}
-	return fmt.Sprintf("%d %ss", n, what)
+	return unit.Sprintf("%d %ss", n, what)
 }
+
+// hex8 writes a check sum in eight digits.
+func hex8(sum uint32) string { return hex.EncodeToString(binary.BigEndian.AppendUint32(nil, sum)) }

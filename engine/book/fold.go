@@ -2,11 +2,11 @@ package book
 
 import (
 	"encoding/json"
-	"fmt"
 	"slices"
 	"sort"
 
 	"portwright/engine/build"
+	"portwright/engine/unit"
 )
 
 // Folded is what the entries of one build amount to.
@@ -159,7 +159,7 @@ func (s *folding) take(e *Entry) {
 	var err error
 	switch {
 	case e.Build != s.out.Build.ID:
-		err = fmt.Errorf("belongs to build %s", e.Build)
+		err = unit.Errorf("belongs to build %s", e.Build)
 	case e.Kind == KindSet:
 		err = s.takeSet(e)
 	case e.Kind == KindReading:
@@ -181,7 +181,7 @@ func (s *folding) take(e *Entry) {
 	case e.Kind == KindStrike || e.Kind == KindUnstrike || e.Kind == KindUncorrect:
 		err = s.takeTargeted(e)
 	default:
-		err = fmt.Errorf("is of kind %q, which this version does not know", e.Kind)
+		err = unit.Errorf("is of kind %q, which this version does not know", e.Kind)
 	}
 	if err != nil {
 		s.unread(e.ID, err.Error())

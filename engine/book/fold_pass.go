@@ -2,11 +2,11 @@ package book
 
 import (
 	"encoding/json"
-	"fmt"
 	"slices"
 	"sort"
 
 	"portwright/engine/build"
+	"portwright/engine/unit"
 )
 
 // nameParts makes the names of windows, and of the passes of one cylinder,
@@ -60,7 +60,7 @@ func tellApart(all []named) {
 			continue
 		}
 		for i := 2; taken[k]; i++ {
-			k.name = fmt.Sprintf("%s (%d)", *n.name, i)
+			k.name = unit.Sprintf("%s (%d)", *n.name, i)
 		}
 		taken[k] = true
 		*n.name = k.name

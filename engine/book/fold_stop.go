@@ -1,10 +1,10 @@
 package book
 
 import (
-	"fmt"
 	"slices"
 
 	"portwright/engine/build"
+	"portwright/engine/unit"
 )
 
 // placeStops pairs the stop readings of each check.
@@ -38,7 +38,7 @@ func (s *folding) placeStops() {
 			}
 			for m := range pairs {
 				if pairs[m].ID = k.check; n+m > 0 {
-					pairs[m].ID = fmt.Sprintf("%s~%d.%d", k.check, n+1, m+1)
+					pairs[m].ID = unit.Sprintf("%s~%d.%d", k.check, n+1, m+1)
 				}
 			}
 			p.Stops = append(p.Stops, pairs...)

@@ -3,7 +3,6 @@ package book
 import (
 	"encoding/json"
 	"errors"
-	"fmt"
 	"strconv"
 
 	"portwright/engine/build"
@@ -54,7 +53,7 @@ func (m *importer) idFor(id string) string {
 	if !isUUID(id) || m.used[id] {
 		if id = m.ids(); m.used[id] {
 			// An entry whose ID is there already would be taken for a repetition.
-			m.wrong("build file", "", fmt.Sprintf("has more parts than there are fresh IDs (%d)", len(m.used)))
+			m.wrong("build file", "", unit.Sprintf("has more parts than there are fresh IDs (%d)", len(m.used)))
 		}
 	}
 	m.used[id] = true
@@ -123,7 +122,7 @@ func (m *importer) fields(prefix string, p build.Part) {
 func (m *importer) window(i int) {
 	w := &m.b.Windows[i]
 	if _, twice := m.windows[w.Name]; twice || w.Name == "" {
-		m.wrong(fmt.Sprintf("windows[%d].name", i), strconv.Quote(w.Name), "must be a name that no other window has")
+		m.wrong(unit.Sprintf("windows[%d].name", i), strconv.Quote(w.Name), "must be a name that no other window has")
 	}
 	id := m.idFor(w.ID)
 	m.windows[w.Name] = id
@@ -131,22 +130,22 @@ func (m *importer) window(i int) {
 }
 
 func (m *importer) pass(i int) {
-	p, at := &m.b.Passes[i], fmt.Sprintf("passes[%d]", i)
+	p, at := &m.b.Passes[i], unit.Sprintf("passes[%d]", i)
 	id := m.idFor(p.ID)
 	m.fields("passes/"+id+".", p)
 	for j := range p.Stops {
-		m.stop(fmt.Sprintf("%s.stops[%d]", at, j), id, &p.Stops[j])
+		m.stop(unit.Sprintf("%s.stops[%d]", at, j), id, &p.Stops[j])
 	}
 	readings := make([]string, len(p.Readings)) // their new IDs
 	byOldID := map[string]string{}
 	for j := range p.Readings {
-		readings[j] = m.reading(fmt.Sprintf("%s.readings[%d]", at, j), id, &p.Readings[j])
+		readings[j] = m.reading(unit.Sprintf("%s.readings[%d]", at, j), id, &p.Readings[j])
 		if old := p.Readings[j].ID; old != "" {
 			byOldID[old] = readings[j]
 		}
 	}
 	for j := range p.Corrections {
-		m.correction(fmt.Sprintf("%s.corrections[%d]", at, j), id, p.Corrections[j], readings, byOldID)
+		m.correction(unit.Sprintf("%s.corrections[%d]", at, j), id, p.Corrections[j], readings, byOldID)
 	}
 }
 
@@ -196,7 +195,7 @@ func (m *importer) strike(target, reason string) {
 func (m *importer) correction(at, pass string, c build.Correction, readings []string, byOldID map[string]string) {
 	place := func(field string, n int) string {
 		if n < 1 || n > len(readings) {
-			m.wrong(at+"."+field, strconv.Itoa(n), fmt.Sprintf("must be the place of a reading, 1 to %d", len(readings)))
+			m.wrong(at+"."+field, strconv.Itoa(n), unit.Sprintf("must be the place of a reading, 1 to %d", len(readings)))
 			return ""
 		}
 		return readings[n-1]
@@ -215,13 +214,13 @@ func (m *importer) correction(at, pass string, c build.Correction, readings []st
 			case isUUID(old): // a reading that was taken out with its window
 				id = old
 			default:
-				m.wrong(fmt.Sprintf("%s.ids[%d]", at, i), strconv.Quote(old), "must be the id of a reading of the pass")
+				m.wrong(unit.Sprintf("%s.ids[%d]", at, i), strconv.Quote(old), "must be the id of a reading of the pass")
 			}
 			named = append(named, id)
 		}
 	} else {
 		for i, n := range c.Readings {
-			named = append(named, place(fmt.Sprintf("readings[%d]", i), n))
+			named = append(named, place(unit.Sprintf("readings[%d]", i), n))
 		}
 	}
 	c.IDs, c.Readings, c.After = named, nil, 0

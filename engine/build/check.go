@@ -1,7 +1,6 @@
 package build
 
 import (
-	"fmt"
 	"math"
 	"strconv"
 	"strings"
@@ -51,7 +50,7 @@ func (c *checker) add(field, value, unitName, reason string) {
 
 func (c *checker) engine(e *Engine) {
 	if e.Cylinders < 0 || e.Cylinders > maxCylinders {
-		c.add("engine.cylinders", strconv.Itoa(e.Cylinders), "", fmt.Sprintf("must be 1 to %d", maxCylinders))
+		c.add("engine.cylinders", strconv.Itoa(e.Cylinders), "", unit.Sprintf("must be 1 to %d", maxCylinders))
 	}
 	c.positive("engine.bore_mm", e.Bore)
 	c.positive("engine.stroke_mm", e.Stroke)
@@ -64,10 +63,10 @@ func (c *checker) engine(e *Engine) {
 	c.positive("engine.skirt_intake_mm", e.SkirtIntake)
 	c.positive("engine.skirt_exhaust_mm", e.SkirtExhaust)
 	if len(e.Squish) > maxPlaces {
-		c.add("engine.squish_mm", strconv.Itoa(len(e.Squish)), "places", fmt.Sprintf("must be at most %d", maxPlaces))
+		c.add("engine.squish_mm", strconv.Itoa(len(e.Squish)), "places", unit.Sprintf("must be at most %d", maxPlaces))
 	}
 	for i := range e.Squish {
-		c.positive(fmt.Sprintf("engine.squish_mm[%d]", i), &e.Squish[i])
+		c.positive(unit.Sprintf("engine.squish_mm[%d]", i), &e.Squish[i])
 	}
 	c.positive("engine.squish_band_width_mm", e.SquishBandWidth)
 	c.positive("engine.squish_wire_mm", e.SquishWire)
@@ -96,7 +95,7 @@ func (c *checker) rodAgainstThrow(e *Engine) {
 	}
 	if e.Rod.MM() <= least {
 		c.add("engine.rod_mm", short(e.Rod.Value), unitOf(*e.Rod),
-			fmt.Sprintf("must be longer than %s (%s mm); it is measured from eye centre to eye centre", what, short(least)))
+			unit.Sprintf("must be longer than %s (%s mm); it is measured from eye centre to eye centre", what, short(least)))
 	}
 }
 
@@ -112,16 +111,16 @@ func (c *checker) wheel(w *Wheel) {
 func (c *checker) windows() {
 	ws := c.build.Windows
 	if len(ws) > maxWindows {
-		c.add("windows", strconv.Itoa(len(ws)), "", fmt.Sprintf("must be at most %d", maxWindows))
+		c.add("windows", strconv.Itoa(len(ws)), "", unit.Sprintf("must be at most %d", maxWindows))
 		return
 	}
 	seen := map[string]int{}
 	for i := range ws {
-		w, at := &ws[i], fmt.Sprintf("windows[%d]", i)
+		w, at := &ws[i], unit.Sprintf("windows[%d]", i)
 		if strings.TrimSpace(w.Name) == "" {
 			c.add(at+".name", "", "", `must be given, e.g. "transfer left"`)
 		} else if j, twice := seen[w.Name]; twice {
-			c.add(at+".name", strconv.Quote(w.Name), "", fmt.Sprintf("is the name of windows[%d] too; every window needs its own", j))
+			c.add(at+".name", strconv.Quote(w.Name), "", unit.Sprintf("is the name of windows[%d] too; every window needs its own", j))
 		} else {
 			seen[w.Name] = i
 		}
@@ -187,7 +186,7 @@ func (c *checker) span(field string, l *unit.Length, ok func(mm float64) bool, r
 	}
 	switch mm := l.MM(); {
 	case math.IsNaN(mm) || math.Abs(mm) > maxLengthMM:
-		c.add(field, short(l.Value), unitOf(*l), fmt.Sprintf("must be a length that fits an engine, under %g mm", maxLengthMM))
+		c.add(field, short(l.Value), unitOf(*l), unit.Sprintf("must be a length that fits an engine, under %g mm", maxLengthMM))
 	case !ok(mm):
 		c.add(field, short(l.Value), unitOf(*l), reason+"; leave it out when it is not known")
 	}
@@ -195,7 +194,7 @@ func (c *checker) span(field string, l *unit.Length, ok func(mm float64) bool, r
 
 func (c *checker) volume(field string, v *float64, unitName string) {
 	if v != nil && !(*v > 0 && *v <= maxVolumeCC) {
-		c.add(field, short(*v), unitName, fmt.Sprintf("must be more than 0 and at most %g; leave it out when it is not known", maxVolumeCC))
+		c.add(field, short(*v), unitName, unit.Sprintf("must be more than 0 and at most %g; leave it out when it is not known", maxVolumeCC))
 	}
 }
 

@@ -1,7 +1,6 @@
 package build
 
 import (
-	"fmt"
 	"math"
 	"strconv"
 	"strings"
@@ -12,7 +11,7 @@ import (
 func (c *checker) passes() {
 	ps := c.build.Passes
 	if len(ps) > maxPasses {
-		c.add("passes", strconv.Itoa(len(ps)), "", fmt.Sprintf("must be at most %d", maxPasses))
+		c.add("passes", strconv.Itoa(len(ps)), "", unit.Sprintf("must be at most %d", maxPasses))
 		return
 	}
 	type key struct {
@@ -21,13 +20,13 @@ func (c *checker) passes() {
 	}
 	seen := map[key]int{}
 	for i := range ps {
-		p, at := &ps[i], fmt.Sprintf("passes[%d]", i)
+		p, at := &ps[i], unit.Sprintf("passes[%d]", i)
 		k := key{p.Name, max(p.Cylinder, 1)}
 		if strings.TrimSpace(p.Name) == "" {
 			c.add(at+".name", "", "", `must be given, e.g. "as received"`)
 		} else if j, twice := seen[k]; twice {
 			c.add(at+".name", strconv.Quote(p.Name), "",
-				fmt.Sprintf("with cylinder %d is the same as passes[%d]; give each pass of a cylinder its own name", k.cylinder, j))
+				unit.Sprintf("with cylinder %d is the same as passes[%d]; give each pass of a cylinder its own name", k.cylinder, j))
 		} else {
 			seen[k] = i
 		}
@@ -37,22 +36,22 @@ func (c *checker) passes() {
 
 func (c *checker) pass(at string, p *Pass) {
 	if have := max(c.build.Engine.Cylinders, 1); p.Cylinder < 0 || p.Cylinder > have {
-		c.add(at+".cylinder", strconv.Itoa(p.Cylinder), "", fmt.Sprintf("must be 1 to %d, the engine's cylinders", have))
+		c.add(at+".cylinder", strconv.Itoa(p.Cylinder), "", unit.Sprintf("must be 1 to %d, the engine's cylinders", have))
 	}
 	c.word(at+".habit", p.Habit, true, HabitTDCZero, HabitOpenZero, HabitDepth)
 	if len(p.Stops) > maxStops || len(p.Readings) > maxReadings {
 		c.add(at, strconv.Itoa(len(p.Stops)+len(p.Readings)), "",
-			fmt.Sprintf("must hold at most %d stop checks and %d readings", maxStops, maxReadings))
+			unit.Sprintf("must hold at most %d stop checks and %d readings", maxStops, maxReadings))
 		return
 	}
 	for i := range p.Stops {
-		c.stop(fmt.Sprintf("%s.stops[%d]", at, i), &p.Stops[i])
+		c.stop(unit.Sprintf("%s.stops[%d]", at, i), &p.Stops[i])
 	}
 	for i := range p.Readings {
-		c.reading(fmt.Sprintf("%s.readings[%d]", at, i), p, &p.Readings[i])
+		c.reading(unit.Sprintf("%s.readings[%d]", at, i), p, &p.Readings[i])
 	}
 	for i := range p.Corrections {
-		c.correction(fmt.Sprintf("%s.corrections[%d]", at, i), p, &p.Corrections[i])
+		c.correction(unit.Sprintf("%s.corrections[%d]", at, i), p, &p.Corrections[i])
 	}
 }
 
@@ -69,11 +68,11 @@ func (c *checker) stop(at string, s *StopCheck) {
 	}
 	for i, v := range s.Readings {
 		if reason := onWheel(c.build.Wheel, v); reason != "" {
-			c.add(fmt.Sprintf("%s.readings[%d]", at, i), short(v), "deg", reason)
+			c.add(unit.Sprintf("%s.readings[%d]", at, i), short(v), "deg", reason)
 		}
 	}
 	for i, t := range s.At {
-		c.moment(fmt.Sprintf("%s.at[%d]", at, i), t)
+		c.moment(unit.Sprintf("%s.at[%d]", at, i), t)
 	}
 }
 
@@ -91,7 +90,7 @@ func (c *checker) reading(at string, p *Pass, r *Reading) {
 	for _, e := range readingErrors(c.build.Wheel, p.Habit, r) {
 		e.Field = at + "." + e.Field
 		if known {
-			e.Reason += fmt.Sprintf(" (%s %s, pass %q)", r.Window, r.Event, p.Name)
+			e.Reason += unit.Sprintf(" (%s %s, pass %q)", r.Window, r.Event, p.Name)
 		}
 		c.add(e.Field, e.Value, e.Unit, e.Reason)
 	}
@@ -171,7 +170,7 @@ func onWheel(w Wheel, v float64) string {
 	if math.IsNaN(v) {
 		return "must be a number"
 	}
-	return fmt.Sprintf("must be 0 to %g, as the wheel is numbered %s", most, name)
+	return unit.Sprintf("must be 0 to %g, as the wheel is numbered %s", most, name)
 }
 
 func (c *checker) moment(field, at string) {
@@ -185,11 +184,11 @@ func (c *checker) correction(at string, p *Pass, k *Correction) {
 		CorrectStrike, CorrectScaleUnit, CorrectDeclareSkew, CorrectUnmixMethods)
 	n := len(p.Readings)
 	if k.After < 0 || k.After > n {
-		c.add(at+".after", strconv.Itoa(k.After), "", fmt.Sprintf("must be the place of a reading, 1 to %d, or 0", n))
+		c.add(at+".after", strconv.Itoa(k.After), "", unit.Sprintf("must be the place of a reading, 1 to %d, or 0", n))
 	}
 	for i, place := range k.Readings {
 		if place < 1 || place > n {
-			c.add(fmt.Sprintf("%s.readings[%d]", at, i), strconv.Itoa(place), "", fmt.Sprintf("must be the place of a reading, 1 to %d", n))
+			c.add(unit.Sprintf("%s.readings[%d]", at, i), strconv.Itoa(place), "", unit.Sprintf("must be the place of a reading, 1 to %d", n))
 		}
 	}
 	if k.Kind == CorrectRenumber {

@@ -3,7 +3,6 @@ package build
 import (
 	"bytes"
 	"encoding/json"
-	"fmt"
 	"io"
 	"sort"
 	"strconv"
@@ -140,14 +139,14 @@ func upToDate(data []byte, r *reader) ([]byte, error) {
 		return nil, &unit.InputError{Field: "format", Value: strconv.Quote(head.format), Reason: `must be "` + Format + `"`}
 	}
 	if head.version == nil {
-		return nil, &unit.InputError{Field: "version", Reason: fmt.Sprintf("must be given; this program reads up to %d", Version)}
+		return nil, &unit.InputError{Field: "version", Reason: unit.Sprintf("must be given; this program reads up to %d", Version)}
 	}
 	v, text := *head.version, strconv.FormatFloat(*head.version, 'f', -1, 64)
 	if v > Version {
-		return nil, &unit.InputError{Field: "version", Value: text, Reason: fmt.Sprintf("this program reads up to %d; get a newer one", Version)}
+		return nil, &unit.InputError{Field: "version", Value: text, Reason: unit.Sprintf("this program reads up to %d; get a newer one", Version)}
 	}
 	if v < 1 || v != float64(int(v)) {
-		return nil, &unit.InputError{Field: "version", Value: text, Reason: fmt.Sprintf("must be a whole number from 1 to %d", Version)}
+		return nil, &unit.InputError{Field: "version", Value: text, Reason: unit.Sprintf("must be a whole number from 1 to %d", Version)}
 	}
 	for _, up := range upgrades()[int(v)-1:] {
 		var err error
@@ -169,7 +168,7 @@ func fileError(reason string) error {
 }
 
 func tooLarge() error {
-	return fileError(fmt.Sprintf("is larger than %d MB; a build file is far smaller, so this is another kind of file", MaxBytes>>20))
+	return fileError(unit.Sprintf("is larger than %d MB; a build file is far smaller, so this is another kind of file", MaxBytes>>20))
 }
 
 // syntaxError says where the text stops being JSON and, for the usual slips of
@@ -191,7 +190,7 @@ func syntaxError(data []byte) error {
 	})
 	line := 1 + bytes.Count(data[:at], []byte{'\n'})
 	column := utf8.RuneCount(data[bytes.LastIndexByte(data[:at], '\n')+1:at]) + 1
-	return fileError(fmt.Sprintf("is not JSON at line %d, column %d: %s%s", line, column, said, slip(data, at)))
+	return fileError(unit.Sprintf("is not JSON at line %d, column %d: %s%s", line, column, said, slip(data, at)))
 }
 
 // cutShort is what encoding/json says of a text that goes on well as far as it

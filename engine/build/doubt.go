@@ -1,7 +1,6 @@
 package build
 
 import (
-	"fmt"
 	"strings"
 
 	"portwright/engine/unit"
@@ -85,7 +84,7 @@ func (u usual) doubt(field string, l unit.Length) Doubt {
 	if l.Unit != unit.MM {
 		text += " is " + lengthText(l.In(unit.MM))
 	}
-	d.Text = fmt.Sprintf("%s: %s is usually %s to %s mm (common practice).", text, u.noun, short(u.least), short(u.most))
+	d.Text = unit.Sprintf("%s: %s is usually %s to %s mm (common practice).", text, u.noun, short(u.least), short(u.most))
 	if d.Suggest != nil {
 		d.Text += " Did you mean " + lengthText(*d.Suggest) + "?"
 	}
@@ -127,7 +126,7 @@ func Doubts(b *Build) []Doubt {
 		// 2.2 strokes long; beyond 1.4 and 3 one of the two is likely wrong.
 		if n := e.Rod.MM() / e.Stroke.MM(); n < 1.4 || n > 3 {
 			d.found = append(d.found, Doubt{Field: "engine.rod_mm", Given: *e.Rod,
-				Text: fmt.Sprintf("%s is %s strokes; a rod is usually 1.6 to 2.2 strokes from eye to eye (common practice).", lengthText(*e.Rod), short(n))})
+				Text: unit.Sprintf("%s is %s strokes; a rod is usually 1.6 to 2.2 strokes from eye to eye (common practice).", lengthText(*e.Rod), short(n))})
 		}
 	}
 	return d.found
@@ -148,7 +147,7 @@ func (d *doubter) length(key string, p **unit.Length) {
 
 func (d *doubter) lengths(key string, p *[]unit.Length) {
 	for i, l := range *p {
-		d.ask(fmt.Sprintf("%s%s[%d]", d.path, key, i), l)
+		d.ask(unit.Sprintf("%s%s[%d]", d.path, key, i), l)
 	}
 }
 
@@ -162,7 +161,7 @@ func (d *doubter) part(key string, p Part) { d.under(key+".", p) }
 
 func (d *doubter) list(key string, l list) {
 	for i := range l.size() {
-		d.under(fmt.Sprintf("%s[%d].", key, i), l.at(i))
+		d.under(unit.Sprintf("%s[%d].", key, i), l.at(i))
 	}
 }
 

@@ -4,7 +4,6 @@ import (
 	"bytes"
 	"encoding/json"
 	"errors"
-	"fmt"
 	"math"
 	"strconv"
 	"strings"
@@ -37,7 +36,7 @@ func (ps *problems) add(path, value, reason string) {
 
 func (ps *problems) err() error {
 	if ps.more > 0 {
-		return errors.Join(append(ps.errs, fmt.Errorf("and %d more of the kind", ps.more))...)
+		return errors.Join(append(ps.errs, unit.Errorf("and %d more of the kind", ps.more))...)
 	}
 	return errors.Join(ps.errs...)
 }

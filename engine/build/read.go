@@ -3,7 +3,6 @@ package build
 import (
 	"bytes"
 	"encoding/json"
-	"fmt"
 	"math"
 	"strconv"
 	"strings"
@@ -46,7 +45,7 @@ func (r *reader) writePath(b *strings.Builder) {
 	}
 	b.WriteString(r.name)
 	if r.place >= 0 {
-		fmt.Fprintf(b, "[%d]", r.place)
+		b.WriteString("[" + strconv.Itoa(r.place) + "]")
 	}
 }
 
@@ -56,7 +55,7 @@ func (r *reader) count(key string) bool {
 	ps := r.problems
 	ps.elements++
 	if ps.elements == maxElements+1 {
-		ps.add(r.path(key), "", fmt.Sprintf("is where the file holds more than %d list elements and unknown fields; split the file", maxElements))
+		ps.add(r.path(key), "", unit.Sprintf("is where the file holds more than %d list elements and unknown fields; split the file", maxElements))
 	}
 	return ps.elements <= maxElements
 }
@@ -86,7 +85,7 @@ func (r *reader) readPart(raw json.RawMessage, p Part) {
 	}
 	fs, all := splitObject(raw, maxElements)
 	if !all {
-		r.problems.add(r.path(""), "", fmt.Sprintf("has more than %d fields; this is no build file", maxElements))
+		r.problems.add(r.path(""), "", unit.Sprintf("has more than %d fields; this is no build file", maxElements))
 		return
 	}
 	r.give(fs)
@@ -275,7 +274,7 @@ func (r *reader) each(key string, reset func(), one func(key string, i int, raw 
 	case '[':
 		elements, all := splitArray(raw, maxElements)
 		if !all {
-			r.problems.add(r.path(key), "", fmt.Sprintf("has more than %d elements; split the file", maxElements))
+			r.problems.add(r.path(key), "", unit.Sprintf("has more than %d elements; split the file", maxElements))
 			return
 		}
 		for i, e := range elements {

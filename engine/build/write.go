@@ -3,7 +3,6 @@ package build
 import (
 	"bytes"
 	"encoding/json"
-	"fmt"
 	"math"
 	"sort"
 	"strconv"
@@ -148,7 +147,7 @@ func (w *writer) value(key string, p *unit.Length) {
 
 func (w *writer) lengths(key string, p *[]unit.Length) {
 	for i, l := range *p {
-		if !w.writable(fmt.Sprintf("%s[%d]", key, i), l) {
+		if !w.writable(unit.Sprintf("%s[%d]", key, i), l) {
 			return
 		}
 	}
@@ -159,7 +158,7 @@ func (w *writer) lengths(key string, p *[]unit.Length) {
 
 func (w *writer) numbers(key string, p *[]float64) {
 	for i, f := range *p {
-		if !w.finite(fmt.Sprintf("%s[%d]", key, i), f) {
+		if !w.finite(unit.Sprintf("%s[%d]", key, i), f) {
 			return
 		}
 	}
@@ -192,7 +191,7 @@ func (w *writer) list(key string, l list) {
 		if i > 0 {
 			b = append(b, ',')
 		}
-		sub := &writer{problems: w.problems, path: fmt.Sprintf("%s[%d]", w.at(key), i)}
+		sub := &writer{problems: w.problems, path: unit.Sprintf("%s[%d]", w.at(key), i)}
 		b = append(b, object(sub.withExtra(l.at(i)))...)
 	}
 	w.put(key, append(b, ']'))

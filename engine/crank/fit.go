@@ -2,7 +2,6 @@ package crank
 
 import (
 	"errors"
-	"fmt"
 	"math"
 
 	"portwright/engine/unit"
@@ -145,7 +144,7 @@ func Fit(in Setup) (FitResult, error) {
 func (in Setup) check() error {
 	var errs []error
 	bad := func(field string, v float64, u, reason string) {
-		errs = append(errs, &unit.InputError{Field: field, Value: fmt.Sprint(v), Unit: u, Reason: reason})
+		errs = append(errs, &unit.InputError{Field: field, Value: unit.Sprintf("%v", v), Unit: u, Reason: reason})
 	}
 	for _, q := range []struct {
 		Quantity
@@ -180,7 +179,7 @@ func (in Setup) check() error {
 		}
 	}
 	for i, p := range in.Pairs {
-		field := func(name string) string { return fmt.Sprintf("pairs[%d].%s", i, name) }
+		field := func(name string) string { return unit.Sprintf("pairs[%d].%s", i, name) }
 		if !(math.Abs(p.Depth) <= largestMM) {
 			bad(field("depth_mm"), p.Depth, "mm", "must be a number of mm below 1000000")
 		}

@@ -1,8 +1,9 @@
 package crank
 
 import (
-	"fmt"
 	"math"
+
+	"portwright/engine/unit"
 )
 
 // Angles returns the two angles after TDC at which the piston stands at a
@@ -49,7 +50,7 @@ func (m Mechanism) within(travel float64) (float64, error) {
 	stroke := m.ActualStroke()
 	slack := 1e-12 * stroke
 	if !(travel >= -slack && travel <= stroke+slack) {
-		return 0, fmt.Errorf("%w: %v mm, stroke %v mm", ErrTravel, travel, stroke)
+		return 0, unit.Errorf("%v: %v mm, stroke %v mm", ErrTravel, travel, stroke)
 	}
 	return math.Min(math.Max(travel, 0), stroke), nil
 }

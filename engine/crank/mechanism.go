@@ -2,7 +2,6 @@ package crank
 
 import (
 	"errors"
-	"fmt"
 	"math"
 
 	"portwright/engine/unit"
@@ -42,7 +41,7 @@ func New(stroke, rod, offset float64) (Mechanism, error) {
 	check := func(field string, v float64, positive bool) {
 		switch {
 		case math.IsNaN(v) || math.IsInf(v, 0) || math.Abs(v) > largestMM:
-			errs = append(errs, &unit.InputError{Field: field, Value: fmt.Sprint(v), Unit: "mm", Reason: "must be a number of mm below 1000000"})
+			errs = append(errs, &unit.InputError{Field: field, Value: unit.Sprintf("%v", v), Unit: "mm", Reason: "must be a number of mm below 1000000"})
 		case positive && v <= 0:
 			errs = append(errs, &unit.InputError{Field: field, Value: unit.Plain(v, 6), Unit: "mm", Reason: "must be above 0"})
 		}

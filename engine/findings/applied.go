@@ -1,7 +1,6 @@
 package findings
 
 import (
-	"fmt"
 	"math"
 
 	"portwright/engine/build"
@@ -23,7 +22,7 @@ func (s *state) correctionWords(c *build.Correction) string {
 	case build.CorrectShiftZero:
 		return "TDC reads " + signed(c.ByDeg) + " on the wheel from where it was taken."
 	case build.CorrectShiftAfter:
-		return fmt.Sprintf("From reading %d on the wheel had moved by %s; they are taken back by it.", s.inForce([]build.Correction{*c})[0].After, signed(c.ByDeg))
+		return unit.Sprintf("From reading %d on the wheel had moved by %s; they are taken back by it.", s.inForce([]build.Correction{*c})[0].After, signed(c.ByDeg))
 	case build.CorrectMirror, build.CorrectHalfTurn:
 		return s.places(c) + " taken from the other side of the wheel."
 	case build.CorrectRenumber:
@@ -37,9 +36,9 @@ func (s *state) correctionWords(c *build.Correction) string {
 		if what == "" {
 			what = s.places(c)
 		}
-		return fmt.Sprintf("%s divided by %s.", what, unit.Plain(c.Factor, 4))
+		return unit.Sprintf("%s divided by %s.", what, unit.Plain(c.Factor, 4))
 	case build.CorrectDeclareSkew:
-		return fmt.Sprintf("An offset of %s is counted in.", millimetres(c.ByMM))
+		return unit.Sprintf("An offset of %s is counted in.", millimetres(c.ByMM))
 	case build.CorrectUnmixMethods:
 		return "The feeler's thickness is taken back."
 	}

@@ -1,10 +1,10 @@
 package findings
 
 import (
-	"fmt"
 	"math"
 
 	"portwright/engine/build"
+	"portwright/engine/unit"
 	"portwright/engine/wheel"
 )
 
@@ -21,7 +21,7 @@ func (d *diagnosis) stops() {
 			if singles == 1 && s.zero == nil {
 				d.add(Problem{
 					Code: CodeSingleStop, Title: "Only one reading against the stop",
-					Text: fmt.Sprintf("The stop was met at %s from one side only. TDC is the middle of the two sides: turn back onto the stop from the other side and read again.",
+					Text: unit.Sprintf("The stop was met at %s from one side only. TDC is the middle of the two sides: turn back onto the stop from the other side and read again.",
 						degrees(st.Readings[0])),
 					Evidence: map[string]float64{"reading_deg": st.Readings[0]},
 				})
@@ -31,7 +31,7 @@ func (d *diagnosis) stops() {
 	if z := s.zero; z != nil && z.Least < wheel.ShortArc {
 		d.add(Problem{
 			Code: CodeShortStopArc, Title: "The stop stands too near the dead centre",
-			Text: fmt.Sprintf("The two readings against the stop lie only %s apart; at least %s is wanted. So near the dead centre a hair of give in the stop turns the wheel a long way: screw it further in and repeat.",
+			Text: unit.Sprintf("The two readings against the stop lie only %s apart; at least %s is wanted. So near the dead centre a hair of give in the stop turns the wheel a long way: screw it further in and repeat.",
 				degrees(z.Least), degrees(wheel.ShortArc)),
 			Evidence: map[string]float64{"arc_deg": z.Least, "least_deg": wheel.ShortArc},
 		})
@@ -48,7 +48,7 @@ func (d *diagnosis) checks() bool {
 	}
 	d.add(Problem{
 		Code: CodeWheelSlipped, Windows: d.now.windowsFrom(0), Title: "Stop checks don't agree",
-		Text: fmt.Sprintf("Stop checks made one after the other put TDC up to %s apart on the wheel. The wheel moved between them, a number was misread, or one of them was near the other dead centre. Tighten the wheel, repeat the stop check, and strike out the one that is wrong.",
+		Text: unit.Sprintf("Stop checks made one after the other put TDC up to %s apart on the wheel. The wheel moved between them, a number was misread, or one of them was near the other dead centre. Tighten the wheel, repeat the stop check, and strike out the one that is wrong.",
 			d.now.degrees(z.Apart)),
 		Evidence: map[string]float64{"stop_checks_apart_deg": z.Apart},
 	})
@@ -69,7 +69,7 @@ func (d *diagnosis) assumed() {
 			d.add(Problem{
 				Code: CodeSymmetryAssumed, Windows: names,
 				Title: "Symmetry is assumed",
-				Text: fmt.Sprintf("Of %s only one event was read. The other is taken as its mirror image about the dead centre, so a zero that is out counts twice in the duration and nothing would show it. Read openings and closings both.",
+				Text: unit.Sprintf("Of %s only one event was read. The other is taken as its mirror image about the dead centre, so a zero that is out counts twice in the duration and nothing would show it. Read openings and closings both.",
 					list(names)),
 				Evidence: map[string]float64{"windows": float64(len(names))},
 			})
@@ -103,7 +103,7 @@ func (d *diagnosis) unknown() {
 		p.Text = "A depth becomes degrees by stroke and rod. Give the stroke; the rod too if it can be measured."
 	case e.CrownBelowDeck == nil:
 		p.Title = "How deep the piston stands at TDC is needed"
-		p.Text = fmt.Sprintf("Depths are from the cylinder top, and how far the crown's edge stands below it at TDC is not given: it is taken as flush, give or take %s.", millimetres(crownUnknown))
+		p.Text = unit.Sprintf("Depths are from the cylinder top, and how far the crown's edge stands below it at TDC is not given: it is taken as flush, give or take %s.", millimetres(crownUnknown))
 		p.Evidence["assumed_mm"], p.Evidence["either_way_mm"] = 0, crownUnknown
 		d.worth(&p, crownUnknown)
 	case e.Rod == nil:
@@ -115,7 +115,7 @@ func (d *diagnosis) unknown() {
 				p.Evidence["duration_u95_deg"] = math.Max(p.Evidence["duration_u95_deg"], s.u95(t.duration))
 			}
 		}
-		p.Text += fmt.Sprintf(" Durations are good to %s only.", degrees(p.Evidence["duration_u95_deg"]))
+		p.Text += unit.Sprintf(" Durations are good to %s only.", degrees(p.Evidence["duration_u95_deg"]))
 	default:
 		return
 	}
@@ -127,7 +127,7 @@ func (d *diagnosis) worth(p *Problem, by float64) {
 	for i := range d.now.windows {
 		if t := d.now.timing(i); t.opens != nil {
 			p.Evidence["duration_per_mm_deg"] = 2 * d.now.geo.DegPerMM(t.opens.Value)
-			p.Text += fmt.Sprintf(" At %s %s is worth %s of duration.", d.now.windows[i].doc.Name,
+			p.Text += unit.Sprintf(" At %s %s is worth %s of duration.", d.now.windows[i].doc.Name,
 				millimetres(by), degrees(2*d.now.geo.DegPerMM(t.opens.Value)*by))
 			return
 		}

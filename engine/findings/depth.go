@@ -1,8 +1,6 @@
 package findings
 
 import (
-	"fmt"
-
 	"portwright/engine/build"
 	"portwright/engine/port"
 	"portwright/engine/unit"
@@ -90,8 +88,8 @@ func (d *diagnosis) depthUnits() bool {
 		if !all {
 			continue
 		}
-		p.Title = fmt.Sprintf("%s: did you mean %s?", given.String(), to.String())
-		p.Text = fmt.Sprintf("No window's edge lies %s below the cylinder top when the stroke is %s. Did you mean %s?",
+		p.Title = unit.Sprintf("%s: did you mean %s?", given.String(), to.String())
+		p.Text = unit.Sprintf("No window's edge lies %s below the cylinder top when the stroke is %s. Did you mean %s?",
 			inMM(given), millimetres(s.geo.Stroke()), inMM(to))
 		p.Evidence["meant_mm"], p.Evidence["factor"] = to.MM(), factor
 		p.Remedy = &build.Correction{Kind: build.CorrectScaleUnit, Factor: factor, Readings: places}
@@ -100,7 +98,7 @@ func (d *diagnosis) depthUnits() bool {
 		return d.out[len(d.out)-1].Remedy != nil
 	}
 	p.Title = "The piston's edge does not get there"
-	p.Text = fmt.Sprintf("A depth of %s from the cylinder top can't be an edge that the piston uncovers: the stroke is %s. Measure it again, and the crown's depth at TDC.",
+	p.Text = unit.Sprintf("A depth of %s from the cylinder top can't be an edge that the piston uncovers: the stroke is %s. Measure it again, and the crown's depth at TDC.",
 		given.String(), millimetres(s.geo.Stroke()))
 	d.add(p)
 	return false

@@ -1,7 +1,6 @@
 package findings
 
 import (
-	"fmt"
 	"math"
 
 	"portwright/engine/build"
@@ -59,7 +58,7 @@ func (s *state) zeroProblem(v *verdict) Problem {
 	return Problem{
 		Code: CodeZeroError, Windows: names,
 		Title: "The wheel's zero is " + s.degrees(math.Abs(v.size)) + " out",
-		Text: fmt.Sprintf("Opening and closing should add to 360°: %s. That is %s too %s, %s. %s%s Openings are %s out; durations and blowdown are not.",
+		Text: unit.Sprintf("Opening and closing should add to 360°: %s. That is %s too %s, %s. %s%s Openings are %s out; durations and blowdown are not.",
 			s.sumWords(names, sums), s.degrees(math.Abs(2*v.size)), moreOrLess(v.size), same, stood, sureWords(v.sure), s.degrees(math.Abs(v.size))),
 		Evidence: map[string]float64{"pair_sum_excess_deg": 2 * v.size, "zero_off_deg": v.size, "zero_off_u95_deg": s.expand(v.u, s.pool.DF),
 			"pairs": float64(len(names)), "sure": v.sure},
@@ -94,7 +93,7 @@ func (s *state) skewProblem(v *verdict) Problem {
 		". A zero that is out would show the same everywhere."
 	if s.geo == nil {
 		p.Evidence["offset_strokes"] = v.size
-		p.Text += fmt.Sprintf(" An offset of about %s %% of the stroke explains it. With the stroke given it can be counted in.", unit.Plain(math.Abs(100*v.size), 1))
+		p.Text += unit.Sprintf(" An offset of about %s %% of the stroke explains it. With the stroke given it can be counted in.", unit.Plain(math.Abs(100*v.size), 1))
 		return p
 	}
 	total := mm(s.engine.PinOffset) + v.size
@@ -103,7 +102,7 @@ func (s *state) skewProblem(v *verdict) Problem {
 		side = "towards the side the crank pin is on coming up"
 	}
 	p.Evidence["offset_mm"], p.Evidence["offset_u95_mm"] = total, s.expand(v.u, s.pool.DF)
-	p.Text += fmt.Sprintf(" A cylinder or gudgeon pin offset by %s ± %s mm %s explains it.%s Durations and blowdown stand as they are.",
+	p.Text += unit.Sprintf(" A cylinder or gudgeon pin offset by %s ± %s mm %s explains it.%s Durations and blowdown stand as they are.",
 		unit.Plain(math.Abs(total), 1), unit.Plain(p.Evidence["offset_u95_mm"], 1), side, sureWords(v.sure))
 	p.Remedy = &build.Correction{Kind: build.CorrectDeclareSkew, ByMM: hundredths(total)}
 	p.Action = "Count in an offset of " + unit.Plain(math.Abs(total), 1) + " mm"

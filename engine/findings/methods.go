@@ -1,11 +1,11 @@
 package findings
 
 import (
-	"fmt"
 	"math"
 	"slices"
 
 	"portwright/engine/build"
+	"portwright/engine/unit"
 )
 
 // method is how an edge was seen. A feeler or a strip of paper is nipped while
@@ -134,14 +134,14 @@ func (s *state) mixedProblem(seen []method, names []string, places []int) Proble
 			"so it reads an opening late and a closing early."}
 	if shift, ok := s.measuredShift(); ok {
 		p.Evidence["measured_shift_deg"] = shift
-		p.Text += fmt.Sprintf(" Where one event was read both ways they differ by %s.", s.degrees(math.Abs(shift)))
+		p.Text += unit.Sprintf(" Where one event was read both ways they differ by %s.", s.degrees(math.Abs(shift)))
 	}
 	if thickest > 0 && s.geo != nil {
 		if at, ok := s.firstNipped(); ok {
 			r := &s.reads[at]
 			shift := mm(r.doc.FeelerMM) * s.geo.DegPerMM(r.at)
 			p.Evidence["expected_shift_deg"] = shift
-			p.Text += fmt.Sprintf(" %s is worth %s at %s, twice that in duration.", millimetres(mm(r.doc.FeelerMM)), s.degrees(shift), s.readName(at))
+			p.Text += unit.Sprintf(" %s is worth %s at %s, twice that in duration.", millimetres(mm(r.doc.FeelerMM)), s.degrees(shift), s.readName(at))
 		}
 	}
 	switch {

@@ -1,7 +1,6 @@
 package findings
 
 import (
-	"fmt"
 	"math"
 	"strconv"
 	"strings"
@@ -64,7 +63,7 @@ func run(b *build.Build, j *job) (*Result, error) {
 func Apply(b *build.Build, pass int, p Problem) (*build.Build, error) {
 	if pass < 0 || pass >= len(b.Passes) {
 		return nil, &unit.InputError{Field: "pass", Value: strconv.Itoa(pass),
-			Reason: fmt.Sprintf("must be the place of a pass, 0 to %d", len(b.Passes)-1)}
+			Reason: unit.Sprintf("must be the place of a pass, 0 to %d", len(b.Passes)-1)}
 	}
 	if p.Remedy == nil {
 		return nil, &unit.InputError{Field: "problem", Value: strconv.Quote(p.Code),

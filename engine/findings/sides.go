@@ -1,7 +1,6 @@
 package findings
 
 import (
-	"fmt"
 	"math"
 	"strings"
 
@@ -106,9 +105,9 @@ func (s *state) compareSides(a, b, pairs int) (Problem, bool) {
 	nameA, nameB, nameLater := s.windows[a].doc.Name, s.windows[b].doc.Name, s.windows[later].doc.Name
 	p := Problem{
 		Code: CodeSideToSide, Windows: []string{nameA, nameB},
-		Title:    fmt.Sprintf("%s opens %s later", capital(nameLater), s.degrees(size)),
+		Title:    unit.Sprintf("%s opens %s later", capital(nameLater), s.degrees(size)),
 		Evidence: map[string]float64{"difference_deg": size, "difference_u95_deg": s.u95(&diff), "chance": chance},
-		Text: fmt.Sprintf("%s opens at %s, %s at %s: a difference of %s ± %s.", capital(nameA), s.degrees(la.Value), nameB, s.degrees(lb.Value),
+		Text: unit.Sprintf("%s opens at %s, %s at %s: a difference of %s ± %s.", capital(nameA), s.degrees(la.Value), nameB, s.degrees(lb.Value),
 			s.degrees(size), s.degrees(s.u95(&diff))),
 	}
 	if s.geo == nil {
@@ -121,7 +120,7 @@ func (s *state) compareSides(a, b, pairs int) (Problem, bool) {
 	if s.windows[later].skirt {
 		edge = "floor"
 	}
-	p.Text += fmt.Sprintf(" To level, take %s off the %s of %s. Blowdown counts to the first to open.", millimetres(x), edge, nameLater)
+	p.Text += unit.Sprintf(" To level, take %s off the %s of %s. Blowdown counts to the first to open.", millimetres(x), edge, nameLater)
 	if s.windows[later].skirt || s.windows[later].doc.Kind == build.KindExhaust {
 		p.Text = strings.TrimSuffix(p.Text, " Blowdown counts to the first to open.")
 	}
@@ -146,8 +145,8 @@ func (s *state) contrary(a, b, pairs int) (Problem, bool) {
 	nameA, nameB := s.windows[a].doc.Name, s.windows[b].doc.Name
 	p := Problem{
 		Code: CodeWildReading, Windows: []string{nameA, nameB},
-		Title: fmt.Sprintf("%s and %s contradict each other", capital(nameA), nameB),
-		Text: fmt.Sprintf("By its opening %s is %s later than %s, by its closing %s. A lower roof does both alike, so one of these readings is wrong: read both windows again.",
+		Title: unit.Sprintf("%s and %s contradict each other", capital(nameA), nameB),
+		Text: unit.Sprintf("By its opening %s is %s later than %s, by its closing %s. A lower roof does both alike, so one of these readings is wrong: read both windows again.",
 			nameB, s.degrees(later), nameA, s.degrees(earlier)),
 		Evidence: map[string]float64{"by_opening_deg": later, "by_closing_deg": earlier},
 	}
@@ -181,8 +180,8 @@ func (d *diagnosis) edges() {
 		first := eventWord(s.reads[places[0]-1].opens)
 		d.add(Problem{
 			Code: CodeWrongSide, Windows: []string{name}, Readings: places,
-			Title: fmt.Sprintf("%s: which side of the quarter's end?", capital(name)),
-			Text: fmt.Sprintf("%s %s at %s on the wheel, which is %s after TDC on one side of the quarter's end and %s on the other. It is taken as %s. The number alone can't tell: note the quarter with the reading.",
+			Title: unit.Sprintf("%s: which side of the quarter's end?", capital(name)),
+			Text: unit.Sprintf("%s %s at %s on the wheel, which is %s after TDC on one side of the quarter's end and %s on the other. It is taken as %s. The number alone can't tell: note the quarter with the reading.",
 				capital(name), first, degrees(s.reads[places[0]-1].value), degrees(at), degrees(other), degrees(at)),
 			Evidence: map[string]float64{"read_deg": at, "other_deg": other},
 			Remedy:   &build.Correction{Kind: build.CorrectMirror, ByDeg: 180, Readings: places},

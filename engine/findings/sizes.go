@@ -1,8 +1,6 @@
 package findings
 
 import (
-	"fmt"
-
 	"portwright/engine/build"
 	"portwright/engine/chamber"
 	"portwright/engine/unit"
@@ -58,7 +56,7 @@ func unitProblem(doubt build.Doubt) (Problem, bool) {
 	factor := given.MM() / meant.MM()
 	return Problem{
 		Code: CodeUnitSlip, Windows: []string{},
-		Title:    fmt.Sprintf("%s: did you mean %s?", given.String(), meant.String()),
+		Title:    unit.Sprintf("%s: did you mean %s?", given.String(), meant.String()),
 		Text:     doubt.Text + " Until then it is taken as given.",
 		Evidence: map[string]float64{"given_mm": given.MM(), "meant_mm": meant.MM(), "factor": factor},
 		Remedy:   &build.Correction{Kind: build.CorrectScaleUnit, Field: doubt.Field, Factor: factor},
@@ -77,7 +75,7 @@ func (d *diagnosis) squish() {
 	if wire := mm(d.now.engine.SquishWire); wire > 0 && q.Most >= wire-tolerance {
 		d.add(Problem{
 			Code: CodeWireNotCrushed, Title: "The wire was not crushed",
-			Text: fmt.Sprintf("A squish of %s is as much as the wire's own %s: it was not squeezed there, and the gap may be any amount larger. Use thicker wire.",
+			Text: unit.Sprintf("A squish of %s is as much as the wire's own %s: it was not squeezed there, and the gap may be any amount larger. Use thicker wire.",
 				millimetres(q.Most), millimetres(wire)),
 			Evidence: map[string]float64{"squish_mm": q.Most, "wire_mm": wire},
 		})
@@ -86,7 +84,7 @@ func (d *diagnosis) squish() {
 	if q.Spread() > squishUneven {
 		d.add(Problem{
 			Code: CodeSquishUneven, Title: "Squish differs by " + millimetres(q.Spread()) + " round the bore",
-			Text: fmt.Sprintf("Squish is %s at the least and %s at the most. Up to %s is usual (common practice). Look for a burr or dirt under the cylinder, a bent or uneven gasket, and piston rock if the wire lay off the pin axis; the least counts for safety.",
+			Text: unit.Sprintf("Squish is %s at the least and %s at the most. Up to %s is usual (common practice). Look for a burr or dirt under the cylinder, a bent or uneven gasket, and piston rock if the wire lay off the pin axis; the least counts for safety.",
 				millimetres(q.Least), millimetres(q.Most), millimetres(squishUneven)),
 			Evidence: map[string]float64{"least_mm": q.Least, "most_mm": q.Most, "spread_mm": q.Spread()},
 		})
@@ -133,8 +131,8 @@ func (d *diagnosis) width(w *window) {
 	}
 	d.add(Problem{
 		Code: CodePortTooWide, Windows: []string{w.doc.Name},
-		Title: fmt.Sprintf("%s is %s %% of the bore wide", capital(w.doc.Name), unit.Plain(100*chord/bore, 0)),
-		Text: fmt.Sprintf("%s is %s wide across the chord, %s %% of the bore. 70 %% (%s) is the limit for the ring and only with an arched top and round corners; widening begins at 62 %% (Jennings 1973).",
+		Title: unit.Sprintf("%s is %s %% of the bore wide", capital(w.doc.Name), unit.Plain(100*chord/bore, 0)),
+		Text: unit.Sprintf("%s is %s wide across the chord, %s %% of the bore. 70 %% (%s) is the limit for the ring and only with an arched top and round corners; widening begins at 62 %% (Jennings 1973).",
 			capital(w.doc.Name), millimetres(chord), unit.Plain(100*chord/bore, 1), millimetres(widest*bore)),
 		Evidence: map[string]float64{"chord_mm": chord, "bore_mm": bore, "share_of_bore": chord / bore, "start_at": startAt, "limit": widest},
 	})
@@ -156,12 +154,12 @@ func (d *diagnosis) freePort(w *window, travel float64) {
 		Code: CodeFreePorting, Windows: []string{w.doc.Name},
 		Title:    "The skirt uncovers " + w.doc.Name + " at TDC",
 		Evidence: map[string]float64{"margin_mm": margin, "floor_below_crown_mm": travel + mm(w.doc.Height), "skirt_mm": mm(d.now.engine.SkirtExhaust)},
-		Text: fmt.Sprintf("At TDC the skirt ends %s above the floor of %s: the crankcase is open to the exhaust by that much.",
+		Text: unit.Sprintf("At TDC the skirt ends %s above the floor of %s: the crankcase is open to the exhaust by that much.",
 			millimetres(-margin), w.doc.Name),
 	}
 	if margin >= 0 {
 		p.Title = "The skirt hardly covers " + w.doc.Name + " at TDC"
-		p.Text = fmt.Sprintf("At TDC the skirt reaches %s below the floor of %s; about %s is wanted to seal (common practice). Lowering the cylinder takes it away.",
+		p.Text = unit.Sprintf("At TDC the skirt reaches %s below the floor of %s; about %s is wanted to seal (common practice). Lowering the cylinder takes it away.",
 			millimetres(margin), w.doc.Name, millimetres(freePortLand))
 	}
 	d.add(p)
@@ -182,7 +180,7 @@ func (d *diagnosis) ring(w *window, travel float64) {
 	d.add(Problem{
 		Code: CodeRingOverPort, Windows: []string{w.doc.Name},
 		Title: "The ring runs over " + w.doc.Name + " at BDC",
-		Text: fmt.Sprintf("At BDC the ring's lower edge stands %s below the roof of %s. That is safe only where the ring's ends are pinned clear of it.",
+		Text: unit.Sprintf("At BDC the ring's lower edge stands %s below the roof of %s. That is safe only where the ring's ends are pinned clear of it.",
 			millimetres(ring-roof), w.doc.Name),
 		Evidence: map[string]float64{"over_mm": ring - roof, "ring_mm": ring, "roof_mm": roof},
 	})

@@ -1,10 +1,10 @@
 package findings
 
 import (
-	"fmt"
 	"math"
 
 	"portwright/engine/build"
+	"portwright/engine/unit"
 )
 
 func (s *state) slipProblem(v *verdict) Problem {
@@ -46,7 +46,7 @@ func (s *state) slipProblem(v *verdict) Problem {
 	p.Title = moved
 	p.Text = moved + " " + last + "." + told + sureWords(v.sure)
 	if v.first < v.last && v.last < n {
-		p.Text += fmt.Sprintf(" It may also have been anywhere from reading %d to %d.", s.reads[v.first].place, s.reads[v.last].place)
+		p.Text += unit.Sprintf(" It may also have been anywhere from reading %d to %d.", s.reads[v.first].place, s.reads[v.last].place)
 	}
 	p.Text += " Tighten it before reading on."
 	p.Remedy = &build.Correction{Kind: build.CorrectShiftAfter, ByDeg: by, After: s.reads[v.read].place}
@@ -66,7 +66,7 @@ func (s *state) counted(i, by int) int {
 }
 
 func (s *state) quoted(i int) string {
-	return fmt.Sprintf("reading %d (%s)", s.reads[i].place, s.readName(i))
+	return unit.Sprintf("reading %d (%s)", s.reads[i].place, s.readName(i))
 }
 
 // placesFrom lists the counted readings from one on.

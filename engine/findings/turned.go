@@ -1,7 +1,6 @@
 package findings
 
 import (
-	"fmt"
 	"math"
 
 	"portwright/engine/build"
@@ -112,7 +111,7 @@ func (s *state) turnWords(r *reread) string {
 			continue
 		}
 		if d, e := was.duration(), is.duration(); !math.IsNaN(d) && !math.IsNaN(e) && differ(d, e) {
-			text += fmt.Sprintf(": %s of duration in place of %s", degrees(e), degrees(d))
+			text += unit.Sprintf(": %s of duration in place of %s", degrees(e), degrees(d))
 		}
 		if b, c := blow(base), blow(r.out); !math.IsNaN(c) && differ(b, c) {
 			text += ", blowdown " + degrees(c)
@@ -159,9 +158,9 @@ func (s *state) complaint() string {
 			going = "coming up"
 		}
 		if !math.IsNaN(w.o) && (w.o < 180) != (w.around == port.AroundBDC) {
-			return fmt.Sprintf("%s would open %s, but the piston opens it %s.", name, Angle(w.o), going)
+			return unit.Sprintf("%s would open %s, but the piston opens it %s.", name, Angle(w.o), going)
 		}
-		return fmt.Sprintf("%s would close %s, on the stroke on which it opens.", name, Angle(w.c))
+		return unit.Sprintf("%s would close %s, on the stroke on which it opens.", name, Angle(w.c))
 	}
 	if o.order() > 0 {
 		return s.orderComplaint(o)
@@ -170,11 +169,11 @@ func (s *state) complaint() string {
 		return text
 	}
 	if b := blow(o); o.blowdownOdd() >= softCost {
-		return fmt.Sprintf("blowdown would be %s, which hardly any engine has.", degrees(b))
+		return unit.Sprintf("blowdown would be %s, which hardly any engine has.", degrees(b))
 	}
 	for i := range o {
 		if o[i].odd() > 0 {
-			return fmt.Sprintf("%s would be open for %s, which is hardly ever found.", s.windows[i].doc.Name, degrees(o[i].duration()))
+			return unit.Sprintf("%s would be open for %s, which is hardly ever found.", s.windows[i].doc.Name, degrees(o[i].duration()))
 		}
 	}
 	return "the numbers are unusual."
@@ -192,11 +191,11 @@ func (s *state) orderComplaint(o outline) string {
 				continue
 			}
 			if o[i].o < o[k].o-orderSlack {
-				return fmt.Sprintf("%s would open %s, before %s at %s; the exhaust always opens first.", s.windows[i].doc.Name,
+				return unit.Sprintf("%s would open %s, before %s at %s; the exhaust always opens first.", s.windows[i].doc.Name,
 					Angle(o[i].o), s.windows[k].doc.Name, degrees(o[k].o))
 			}
 			if o[i].c > o[k].c+orderSlack {
-				return fmt.Sprintf("%s would close %s, after %s at %s; the exhaust always closes last.", s.windows[i].doc.Name,
+				return unit.Sprintf("%s would close %s, after %s at %s; the exhaust always closes last.", s.windows[i].doc.Name,
 					Moment(o[i].kind, build.Closes, o[i].c), s.windows[k].doc.Name, Moment(o[k].kind, build.Closes, o[k].c))
 			}
 		}
@@ -215,7 +214,7 @@ func (s *state) pairComplaint(o outline) string {
 	if at < 0 {
 		return ""
 	}
-	return fmt.Sprintf("opening and closing of %s add to %s, not to 360°.", s.windows[at].doc.Name,
+	return unit.Sprintf("opening and closing of %s add to %s, not to 360°.", s.windows[at].doc.Name,
 		degrees(360+unit.Signed(o[at].excess())))
 }
 

@@ -1,7 +1,6 @@
 package findings
 
 import (
-	"fmt"
 	"math"
 	"slices"
 	"sort"
@@ -30,8 +29,8 @@ func (s *state) wildProblem(v *verdict) Problem {
 		p.Evidence = map[string]float64{"reading": r.value, "off_mm": v.size, "sure": v.sure}
 	}
 	if v.within >= 0.7 && n >= 1 {
-		p.Title = fmt.Sprintf("One reading of %s stands apart", s.eventName(e))
-		p.Text = fmt.Sprintf("The %s is %s%s; the %s %s, %s away. It is counted until you strike it out.",
+		p.Title = unit.Sprintf("One reading of %s stands apart", s.eventName(e))
+		p.Text = unit.Sprintf("The %s is %s%s; the %s %s, %s away. It is counted until you strike it out.",
 			s.turnName(v.read), s.onTheWheel(r), show(r.at), otherWords(n), show(others), show(math.Abs(r.at-others)))
 		p.Evidence["others"], p.Evidence["limit"] = others, s.limit(v.read)
 		if v.rival == slipped && s.habit == build.HabitTDCZero {
@@ -61,15 +60,15 @@ func (s *state) pairProblem(win int, v *verdict) Problem {
 	}
 	if s.habit == build.HabitDepth {
 		p.Evidence["off_mm"] = math.Abs(v.size)
-		p.Text = fmt.Sprintf("The depths of %s differ by about %s, and it can't be told which is right. Measure it again.", name, millimetres(math.Abs(v.size)))
+		p.Text = unit.Sprintf("The depths of %s differ by about %s, and it can't be told which is right. Measure it again.", name, millimetres(math.Abs(v.size)))
 		return p
 	}
 	p.Evidence["off_deg"] = math.Abs(v.size)
-	p.Text = fmt.Sprintf("%s does not go with the rest: one of its numbers is about %s out, and it can't be told which.", capital(name), s.degrees(math.Abs(v.size)))
+	p.Text = unit.Sprintf("%s does not go with the rest: one of its numbers is about %s out, and it can't be told which.", capital(name), s.degrees(math.Abs(v.size)))
 	if off, ok := s.halfExcess(win); ok {
 		p.Title = "Opening and closing of " + name + " don't agree"
 		p.Evidence["pair_sum_excess_deg"] = 2 * off
-		p.Text += fmt.Sprintf(" Its opening and closing add to %s.", s.degrees(360+2*off))
+		p.Text += unit.Sprintf(" Its opening and closing add to %s.", s.degrees(360+2*off))
 	}
 	p.Text += " Read " + name + " again, opening and closing."
 	return p
@@ -79,7 +78,7 @@ func otherWords(n int) string {
 	if n == 1 {
 		return "other reading gives"
 	}
-	return fmt.Sprintf("%d others give", n)
+	return unit.Sprintf("%d others give", n)
 }
 
 // onTheWheel says the number that was read where it is not the angle: "5° on

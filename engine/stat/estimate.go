@@ -1,8 +1,9 @@
 package stat
 
 import (
-	"fmt"
 	"math"
+
+	"portwright/engine/unit"
 )
 
 // Component is one source of doubt and how it enters a result.
@@ -61,10 +62,10 @@ func merge(parts []Component) ([]Component, error) {
 	out := make([]Component, 0, len(parts))
 	for _, p := range parts {
 		if !finite(p.U) || !finite(p.C) || math.IsNaN(p.DF) {
-			return nil, fmt.Errorf("component %q: %w", p.Name, ErrNotFinite)
+			return nil, unit.Errorf("component %q: %v", p.Name, ErrNotFinite)
 		}
 		if p.U < 0 || p.DF < 0 {
-			return nil, fmt.Errorf("component %q: uncertainty and degrees of freedom must not be negative", p.Name)
+			return nil, unit.Errorf("component %q: uncertainty and degrees of freedom must not be negative", p.Name)
 		}
 		found := -1
 		for i := range out {

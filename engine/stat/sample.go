@@ -2,8 +2,9 @@ package stat
 
 import (
 	"errors"
-	"fmt"
 	"math"
+
+	"portwright/engine/unit"
 )
 
 // ErrTooFew says that a statistic needs more readings than were given.
@@ -32,7 +33,7 @@ func Describe(xs []float64) (Sample, error) {
 	mean := 0.0
 	for i, x := range xs {
 		if math.IsNaN(x) || math.IsInf(x, 0) {
-			return Sample{}, fmt.Errorf("reading %d: %w", i+1, ErrNotFinite)
+			return Sample{}, unit.Errorf("reading %d: %v", i+1, ErrNotFinite)
 		}
 		mean += (x - mean) / float64(i+1) // running mean: no overflow
 	}
@@ -93,7 +94,7 @@ func Pooled(groups [][]float64) (Pool, error) {
 		}
 		s, err := Describe(g)
 		if err != nil {
-			return Pool{}, fmt.Errorf("group %d: %w", i+1, err)
+			return Pool{}, unit.Errorf("group %d: %v", i+1, err)
 		}
 		sum += s.DF * s.SD * s.SD
 		df += s.DF

@@ -2,7 +2,6 @@ package wheel
 
 import (
 	"errors"
-	"fmt"
 	"math"
 
 	"portwright/engine/crank"
@@ -68,7 +67,7 @@ const (
 // Source: JCGM 100:2008, 4.2.3 and F.2.2.1; the rule for a slip: convention.
 func (w Wheel) FindZero(checks []Check, scatter stat.Pool, step float64, m *crank.Mechanism) (Zero, error) {
 	if len(checks) == 0 {
-		return Zero{}, fmt.Errorf("wheel: no stop check: %w", stat.ErrTooFew)
+		return Zero{}, unit.Errorf("wheel: no stop check: %v", stat.ErrTooFew)
 	}
 	z := Zero{Checks: len(checks), Least: math.Inf(1)}
 	var before, after []float64

@@ -26,7 +26,7 @@ type App struct {
 
 // Compile compiles the app's package for the browser, small before fast: no
 // function of ours is copied into its callers (-l) but in crank and stat, which
-// compute most, and what a phone has no use for is left out (slim).
+// compute most, and what a phone has no use for is left out (lean, slim).
 func Compile(root, main string) (*App, error) {
 	dir, err := os.MkdirTemp("", "portwright-pack-")
 	if err != nil {
@@ -34,7 +34,11 @@ func Compile(root, main string) (*App, error) {
 	}
 	defer os.RemoveAll(dir)
 	out := filepath.Join(dir, "app.wasm")
-	cmd := exec.Command("go", "build", "-trimpath",
+	modfile, err := lean(root, dir)
+	if err != nil {
+		return nil, err
+	}
+	cmd := exec.Command("go", "build", "-trimpath", "-modfile", modfile,
 		"-gcflags", "portwright/...=-l", "-gcflags", "portwright/engine/crank=", "-gcflags", "portwright/engine/stat=",
 		"-ldflags", "-s -w -X main.build="+unstamped, "-o", out, main)
 	cmd.Dir = root

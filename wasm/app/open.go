@@ -1,7 +1,6 @@
 package app
 
 import (
-	"fmt"
 	"math"
 	"slices"
 
@@ -9,6 +8,7 @@ import (
 	"portwright/engine/build"
 	"portwright/engine/findings"
 	"portwright/engine/stat"
+	"portwright/engine/unit"
 )
 
 // started asks for the book; the address is kept until the book is there.
@@ -165,7 +165,7 @@ func (m *Model) refresh() {
 func results(b *build.Build, usual *stat.Pool) (r *findings.Result, err error) {
 	defer func() {
 		if fault := recover(); fault != nil {
-			r, err = nil, fmt.Errorf("%s %v", ComputingFailed, fault)
+			r, err = nil, unit.Errorf("%s %v", ComputingFailed, fault)
 		}
 	}()
 	return findings.Run(b, findings.Options{BookRepeatability: usual})

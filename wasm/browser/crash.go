@@ -3,9 +3,9 @@
 package browser
 
 import (
-	"fmt"
 	"syscall/js"
 
+	"portwright/engine/unit"
 	"portwright/wasm/trace"
 )
 
@@ -26,7 +26,7 @@ func Crashed() bool { return document.Call("getElementById", crashID).Truthy() }
 // (go run ./cmd/dev names). What was kept is in the database and is not touched; the
 // app takes no further input.
 func Crash(cause any) {
-	global.Get("console").Call("error", fmt.Sprintf("%v\nbuild %s\n%s", cause, buildOfPage(), trace.Stack()))
+	global.Get("console").Call("error", unit.Sprintf("%v\nbuild %s\n%s", cause, buildOfPage(), trace.Stack()))
 	if Crashed() {
 		return
 	}

@@ -4,11 +4,11 @@ package browser
 
 import (
 	"bytes"
-	"fmt"
 	"syscall/js"
 	"time"
 
 	"portwright/engine/book"
+	"portwright/engine/unit"
 	"portwright/wasm/app"
 )
 
@@ -123,12 +123,12 @@ func readPicked(file js.Value) app.FilePicked {
 	}
 	msg := app.FilePicked{Name: text(file.Get("name"))}
 	if size := number(file.Get("size")); size > maxPicked {
-		msg.Err = fmt.Sprintf("%s has %.0f MB; a file of this app has at most %d MB.", msg.Name, size/(1<<20), maxPicked>>20)
+		msg.Err = unit.Sprintf("%s has %.0f MB; a file of this app has at most %d MB.", msg.Name, size/(1<<20), maxPicked>>20)
 		return msg
 	}
 	buffer, err := await(file.Call("arrayBuffer"))
 	if err != nil {
-		msg.Err = fmt.Sprintf("%s can't be read (%v). Choose it again.", msg.Name, err)
+		msg.Err = unit.Sprintf("%s can't be read (%v). Choose it again.", msg.Name, err)
 		return msg
 	}
 	msg.Data = bytesOf(buffer)

@@ -3,10 +3,11 @@
 package browser
 
 import (
-	"fmt"
+	"reflect"
 	"time"
 
 	"portwright/engine/book"
+	"portwright/engine/unit"
 	"portwright/wasm/app"
 )
 
@@ -91,7 +92,7 @@ func (r *Runner) onScreen(e app.Effect) {
 	case app.TakeUpdate:
 		takeUpdate()
 	default:
-		panic(fmt.Sprintf("no one carries out %T", e))
+		panic("no one carries out " + reflect.TypeOf(e).String())
 	}
 }
 
@@ -182,7 +183,7 @@ func (r *Runner) loadBook(room app.Storage) {
 	case err != nil:
 		msg.Err = "The book can't be opened, and readings can't be kept in this window. " + plainly(err)
 	case m.Entries > 0 && m.Device != msg.Device:
-		msg.Err = fmt.Sprintf("The browser has thrown away the book that was kept here (%d entries). Put it back from the file you saved last.", m.Entries)
+		msg.Err = unit.Sprintf("The browser has thrown away the book that was kept here (%d entries). Put it back from the file you saved last.", m.Entries)
 	}
 	r.put(msg)
 	if left != nil {

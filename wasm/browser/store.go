@@ -5,12 +5,12 @@ package browser
 import (
 	"encoding/json"
 	"errors"
-	"fmt"
 	"syscall/js"
 	"time"
 
 	"portwright/engine/book"
 	"portwright/engine/build"
+	"portwright/engine/unit"
 )
 
 // Store is the book on this device.
@@ -63,7 +63,7 @@ func addEntry(entries js.Value, r row, key []any) js.Value {
 func entryOf(v js.Value) (book.Entry, error) {
 	e, err := book.ParseEntry([]byte(text(v.Get("entry"))))
 	if err != nil {
-		return e, fmt.Errorf("stored entry %s: %w", text(v.Get("id")), err)
+		return e, unit.Errorf("stored entry %s: %v", text(v.Get("id")), err)
 	}
 	return e, nil
 }
@@ -128,7 +128,7 @@ func (s *Store) foldCard(cards js.Value, build string, array js.Value) error {
 	}
 	card, err := s.cardOf(build, entries)
 	if err != nil {
-		return fmt.Errorf("build %s: %w", build, err)
+		return unit.Errorf("build %s: %v", build, err)
 	}
 	card.Entries = len(entries)
 	putCard(cards, card)

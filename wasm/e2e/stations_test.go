@@ -170,6 +170,7 @@ func TestFirstLookTakesTenTaps(t *testing.T) {
 	}
 	p.TapText("What the readings say")
 	taps++
+	p.WaitFor(`document.querySelector("[data-station=findings]")`, 10*time.Second)
 	p.sees("22.0°")
 	// 2 x (180 - 100) and 2 x (180 - 122); their half difference. Common
 	// practice, no source.

@@ -3,7 +3,8 @@
 package render
 
 import (
-	"fmt"
+	"errors"
+	"strconv"
 	"syscall/js"
 	"time"
 
@@ -17,14 +18,14 @@ import (
 func New(selector string, root vugu.Builder, opts ...Option) (*Renderer, error) {
 	script := js.Global().Get("portwrightRender")
 	if !script.Truthy() {
-		return nil, fmt.Errorf("render: the page has not loaded render.js: add it before the WebAssembly")
+		return nil, errors.New("render: the page has not loaded render.js: add it before the WebAssembly")
 	}
 	if v := script.Get("version"); v.Type() != js.TypeNumber || v.Int() != scriptVersion {
-		return nil, fmt.Errorf("render: render.js is of version %v, this program needs %d: both must come from one build", v, scriptVersion)
+		return nil, errors.New("render: render.js is of version " + v.String() + ", this program needs " + strconv.Itoa(scriptVersion) + ": both must come from one build")
 	}
 	container := js.Global().Get("document").Call("querySelector", selector)
 	if !container.Truthy() {
-		return nil, fmt.Errorf("render: no element matches %q: the page needs one to draw in", selector)
+		return nil, errors.New("render: no element matches " + strconv.Quote(selector) + ": the page needs one to draw in")
 	}
 	p := &page{}
 	r, err := newRenderer(p, root, opts)

@@ -1,7 +1,8 @@
 package render
 
 import (
-	"fmt"
+	"reflect"
+	"strconv"
 
 	"github.com/vugu/vugu"
 	vjs "github.com/vugu/vugu/js"
@@ -26,7 +27,27 @@ type Panic struct {
 	Stack string
 }
 
-func (p Panic) Error() string { return fmt.Sprintf("%s: %v", p.Where, p.Value) }
+func (p Panic) Error() string { return p.Where + ": " + valueText(p.Value) }
+
+// valueText is what a fault panicked with, in words.
+func valueText(v any) string {
+	switch v := v.(type) {
+	case error:
+		return v.Error()
+	case string:
+		return v
+	case interface{ String() string }:
+		return v.String()
+	}
+	return "a panic with a value of type " + typeName(v)
+}
+
+func typeName(v any) string {
+	if v == nil {
+		return "nil"
+	}
+	return reflect.TypeOf(v).String()
+}
 
 // Option sets a Renderer up.
 type Option func(*Renderer)
@@ -65,7 +86,7 @@ func newRenderer(page surface, root vugu.Builder, opts []Option) (*Renderer, err
 	r := &Renderer{root: root, page: page, tree: newTree()}
 	build, err := vugu.NewBuildEnv(r.EventEnv())
 	if err != nil {
-		return nil, fmt.Errorf("render: %w", err)
+		return nil, err
 	}
 	r.build = build
 	for _, o := range opts {
@@ -132,7 +153,7 @@ func (r *Renderer) work() {
 			if round == rendersInARow {
 				if !r.warned {
 					r.warned = true
-					r.page.report(fmt.Sprintf("render: %d renders in a row: a handler, Rendered or OnPanic asks for another one each time", round))
+					r.page.report("render: " + strconv.Itoa(round) + " renders in a row: a handler, Rendered or OnPanic asks for another one each time")
 				}
 				r.page.soon(r.work)
 				return
@@ -269,7 +290,7 @@ func refuseFiles(results *vugu.BuildResults, c vugu.Builder) {
 		return
 	}
 	for _, n := range append(out.CSS[:len(out.CSS):len(out.CSS)], out.JS...) {
-		panic(fmt.Sprintf("<%s> in component %T: the page's policy forbids it; put it into a file that the page loads", n.Data, c))
+		panic("<" + n.Data + "> in component " + typeName(c) + ": the page's policy forbids it; put it into a file that the page loads")
 	}
 	for _, k := range out.Components {
 		refuseFiles(results, k)

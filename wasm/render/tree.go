@@ -1,8 +1,8 @@
 package render
 
 import (
-	"fmt"
 	"reflect"
+	"strconv"
 	"strings"
 
 	"github.com/vugu/vugu"
@@ -121,7 +121,7 @@ func (t *tree) flatten(n *vugu.VGNode, base int, ns namespace, owner *key) {
 func (t *tree) component(c any, base int, ns namespace, owner *key) {
 	built := t.results.ResultFor(c)
 	if built == nil {
-		panic(fmt.Sprintf("render: the component %T stands in the tree but was not built", c))
+		panic("render: the component " + typeName(c) + " stands in the tree but was not built")
 	}
 	if owner == nil {
 		owner = &key{comp: c}
@@ -211,7 +211,7 @@ func (t *tree) create(c *child) *mount {
 		return m
 	case vugu.ElementNode:
 	default:
-		panic(fmt.Sprintf("render: node type %d has no place in a page: text, comment and element have", c.node.Type))
+		panic("render: node type " + strconv.Itoa(int(c.node.Type)) + " has no place in a page: text, comment and element have")
 	}
 	refuse(c.kind.tag)
 	w := t.prog.word(c.kind.tag)
@@ -316,6 +316,6 @@ func (t *tree) forget(m *mount) {
 func refuse(tag string) {
 	switch strings.ToLower(tag) {
 	case "script", "style", "html", "head", "body", "base":
-		panic(fmt.Sprintf("render: <%s> in a component: scripts and styles stand in files of their own, and a component is drawn inside the page's body", tag))
+		panic("render: <" + tag + "> in a component: scripts and styles stand in files of their own, and a component is drawn inside the page's body")
 	}
 }
