@@ -1,6 +1,7 @@
 package e2e
 
 import (
+	"encoding/json"
 	"fmt"
 	"strings"
 	"testing"
@@ -64,12 +65,32 @@ func (p *phone) toBench() {
 		p.WaitFor(`!document.querySelector("#question").textContent.includes("stop")`, 5*time.Second)
 	}
 	p.hash = chrome.MustEval[string](p, "location.hash")
-	time.Sleep(draftTime)
+	p.drafted("")
 }
 
-// draftTime is long enough for what is in hand to be on the disk: it is
-// written at once, without a tick that could be waited for.
-const draftTime = 150 * time.Millisecond
+// drafted waits until what is in hand is in the database: it is written without
+// a tick that could be waited for.
+func (p *phone) drafted(text string) {
+	p.t.Helper()
+	until := time.Now().Add(10 * time.Second)
+	for {
+		var drafts []string
+		for _, d := range chrome.MustEval[stored](p, readStored).Drafts {
+			var hand struct{ Text string }
+			if err := json.Unmarshal([]byte(d), &hand); err != nil {
+				p.t.Fatalf("draft %s: %v", d, err)
+			}
+			if hand.Text == text {
+				return
+			}
+			drafts = append(drafts, d)
+		}
+		if time.Now().After(until) {
+			p.t.Fatalf("%q is not stored as a draft: %s", text, drafts)
+		}
+		time.Sleep(20 * time.Millisecond)
+	}
+}
 
 // place is what the bench shows: the question, the kept readings of it and the
 // value in hand.

@@ -65,7 +65,7 @@ func TestAddressIsAnswered(t *testing.T) {
 		t.Errorf("back led to %q", got.Hash)
 	}
 	l.send("Appear", map[string]any{"Theme": "shed", "Hand": "left"})
-	if got := chrome.MustEval[string](l, `JSON.stringify({...document.documentElement.dataset})`); got != `{"theme":"shed","hand":"left"}` {
+	if got := chrome.MustEval[string](l, `Object.entries(document.documentElement.dataset).sort().join(" ")`); got != "hand,left theme,shed" {
 		t.Errorf("the page appears as %s", got)
 	}
 	l.send("Appear", map[string]any{"Theme": "", "Hand": ""})

@@ -60,7 +60,7 @@ func TestAKillBetweenTapAndTickLeavesNothingHalf(t *testing.T) {
 		before := p.at()
 		v := p.value()
 		p.enter(v)
-		time.Sleep(draftTime)
+		p.drafted(v)
 		p.Do(`setTimeout(() => document.querySelector(".pad .keep").click(), 40)`)
 		time.Sleep(wait)
 		p.die()
@@ -218,7 +218,7 @@ func TestADraftInTwoTabsIsStoredOnce(t *testing.T) {
 	for round, both := range []bool{true, false} {
 		v := p.value()
 		p.enter(v)
-		time.Sleep(draftTime)
+		p.drafted(v)
 		tab := &phone{Browser: &chrome.Browser{Page: p.NewTab()}, t: t, server: p.server, hash: p.hash}
 		tab.Goto(p.server.URL + p.hash)
 		tab.WaitFor(fmt.Sprintf(`document.querySelector("#value .digits")?.textContent.trim() === %q`, v), 20*time.Second)
@@ -244,7 +244,7 @@ func TestAHalfTypedValueOutlivesTheBrowser(t *testing.T) {
 	for i, typed := range []string{"1", "10", "104."} {
 		p.enter(typed)
 		before := p.at()
-		time.Sleep(draftTime)
+		p.drafted(typed)
 		p.die()
 		if after := p.at(); !reflect.DeepEqual(after, before) {
 			t.Errorf("kill %d: the bench shows %+v, want %+v", i, after, before)
