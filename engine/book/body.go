@@ -127,3 +127,12 @@ func stopBody(raw json.RawMessage) (StopBody, error) {
 	}
 	return body, b.err
 }
+
+func biteBody(raw json.RawMessage) (BiteBody, error) {
+	b := readBody(raw)
+	body := BiteBody{Pass: b.text("pass"), Window: b.text("window"), Bite: b.value("bite"), Device: b.optional("device")}
+	if body.Bite == nil {
+		b.wrong("bite", "given")
+	}
+	return body, b.err
+}

@@ -33,12 +33,14 @@ const (
 	KindUnstrike  = "unstrike"  // TargetBody
 	KindCorrect   = "correct"   // CorrectBody
 	KindUncorrect = "uncorrect" // TargetBody
+	KindBite      = "bite"      // BiteBody
 )
 
 // SetBody sets one field. Path is one of
 //
-//	number, name, note, demo, state
-//	engine.<key> and wheel.<key> with the build file's keys
+//	number, name, note, demo, state, moves (the whole list)
+//	engine.<key> with the build file's keys; likewise wheel, targets,
+//	moves_allowed, limits and rules
 //	windows/<window id>.<key>, passes/<pass id>.<key>
 //	extra.<key> and the like for fields unknown to this version
 //
@@ -85,7 +87,15 @@ type StopBody struct {
 	Extra  json.RawMessage `json:"extra,omitempty"`  // object of unknown fields of an imported check, with its first reading
 }
 
-// StrikeBody strikes out a reading or a stop reading; the reason is shown.
+// BiteBody is one bite; the bite's ID is the entry's. A strike takes it out.
+type BiteBody struct {
+	Pass   string          `json:"pass"`             // pass ID; "": before all passes
+	Window string          `json:"window"`           // window ID; "": all alike, or none
+	Bite   json.RawMessage `json:"bite"`             // as in the build file, without id, pass, window and struck
+	Device *string         `json:"device,omitempty"` // as in ReadingBody
+}
+
+// StrikeBody strikes out a reading, a stop reading or a bite; the reason is shown.
 type StrikeBody struct {
 	Target string `json:"target"` // entry ID
 	Reason string `json:"reason"`

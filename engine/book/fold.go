@@ -14,7 +14,7 @@ type Folded struct {
 	Build     *build.Build
 	Conflicts []Conflict  // by path in order of first set
 	Stops     []StopState // every stop reading that has a pass, struck ones too, in Order
-	Hidden    []string    // IDs of readings in a window or pass that was taken out
+	Hidden    []string    // IDs of readings and bites in a window or pass that was taken out
 	Waiting   []string    // IDs of entries that name something that has not arrived
 	Unread    []Unread    // entries that this version can't apply; they are kept
 	Removed   []Removed   // windows and passes that were taken out of the build
@@ -61,6 +61,7 @@ func Fold(entries []Entry) Folded {
 	s.placeReadings()
 	s.placeStops()
 	s.placeCorrections()
+	s.placeBites()
 	s.assemble()
 	s.listWaiting()
 	return s.out
@@ -80,6 +81,7 @@ type folding struct {
 	readings   []readingEntry
 	stops      []stopEntry
 	corrects   []correctEntry
+	bites      []biteEntry
 	uncorrects map[string]bool // IDs of correct entries
 	waits      []wait
 }
@@ -110,6 +112,11 @@ type stopEntry struct {
 type correctEntry struct {
 	*Entry
 	body CorrectBody
+}
+
+type biteEntry struct {
+	*Entry
+	body BiteBody
 }
 
 // wait is an entry about another one, its target.
@@ -178,6 +185,11 @@ func (s *folding) take(e *Entry) {
 		if err = b.err; err == nil {
 			s.corrects = append(s.corrects, c)
 		}
+	case e.Kind == KindBite:
+		b := biteEntry{Entry: e}
+		if b.body, err = biteBody(e.Body); err == nil {
+			s.bites = append(s.bites, b)
+		}
 	case e.Kind == KindStrike || e.Kind == KindUnstrike || e.Kind == KindUncorrect:
 		err = s.takeTargeted(e)
 	default:
@@ -238,10 +250,6 @@ func (s *folding) register(path string) *register {
 // first mention.
 func (s *folding) part(t target) build.Part {
 	switch t.list {
-	case "engine":
-		return &s.out.Build.Engine
-	case "wheel":
-		return &s.out.Build.Wheel
 	case "windows":
 		w := s.byWindow[t.id]
 		if w == nil {
@@ -258,6 +266,8 @@ func (s *folding) part(t target) build.Part {
 			s.passes = append(s.passes, p)
 		}
 		return &p.pass
+	case "":
+		return s.out.Build
 	}
-	return s.out.Build
+	return partOf(s.out.Build, t.list)
 }

@@ -72,8 +72,9 @@ func (s *folding) struck(id string) string {
 	return reason
 }
 
-// bringBackRead puts a window or pass back that was read after it was taken
-// out: another device did not know of the removal, and its reading must show.
+// bringBackRead puts a window or pass back that was read or cut after it was
+// taken out: another device did not know of the removal, and what it kept must
+// show.
 func (s *folding) bringBackRead() {
 	if !slices.ContainsFunc(s.registers, func(r *register) bool { return strings.HasSuffix(r.path, "."+keyRemoved) }) {
 		return
@@ -99,6 +100,15 @@ func (s *folding) bringBackRead() {
 	for _, st := range s.stops {
 		if p := s.byPass[st.body.Pass]; p != nil {
 			back(&p.removed, st.ID)
+		}
+	}
+	for i := range s.bites {
+		b := &s.bites[i]
+		if w := s.byWindow[b.body.Window]; w != nil {
+			back(&w.removed, b.ID)
+		}
+		if p := s.byPass[b.body.Pass]; p != nil {
+			back(&p.removed, b.ID)
 		}
 	}
 }
@@ -153,6 +163,9 @@ func (s *folding) listWaiting() {
 		known[e.ID] = true
 	}
 	for _, e := range s.corrects {
+		known[e.ID] = true
+	}
+	for _, e := range s.bites {
 		known[e.ID] = true
 	}
 	for _, w := range s.waits {

@@ -20,6 +20,9 @@ func Fresh(b *build.Build) (*build.Build, error) {
 	for i := range c.Passes {
 		freshPass(&c.Passes[i])
 	}
+	for i := range c.Bites {
+		c.Bites[i].ID = ""
+	}
 	return c, nil
 }
 

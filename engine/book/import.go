@@ -18,16 +18,21 @@ import (
 // reading of a window that is not listed, two windows of one name, a stop check
 // without one or two readings, a correction of a reading that is not there.
 func ItemsOf(b *build.Build, ids func() string) ([]Item, error) {
-	m := &importer{b: b, ids: ids, used: map[string]bool{}, windows: map[string]string{}}
+	m := &importer{b: b, ids: ids, used: map[string]bool{}, windows: map[string]string{}, passes: map[passKey]string{}}
 	m.of = m.idFor(b.ID)
 	m.fields("", b)
 	m.fields("engine.", &b.Engine)
 	for i := range b.Windows {
 		m.window(i)
 	}
-	m.fields("wheel.", &b.Wheel)
+	for _, key := range [...]string{"wheel", "targets", "moves_allowed", "limits", "rules"} {
+		m.fields(key+".", partOf(b, key))
+	}
 	for i := range b.Passes {
 		m.pass(i)
+	}
+	for i := range b.Bites {
+		m.bite(i)
 	}
 	if err := errors.Join(m.errs...); err != nil {
 		return nil, err
@@ -46,6 +51,12 @@ type importer struct {
 	errs    []error
 	used    map[string]bool
 	windows map[string]string // IDs by name
+	passes  map[passKey]string
+}
+
+type passKey struct {
+	name     string
+	cylinder int
 }
 
 // idFor keeps an ID that is a UUID and not taken yet.
@@ -109,7 +120,7 @@ func (m *importer) fields(prefix string, p build.Part) {
 		switch path := prefix + f.Key; {
 		case f.Key == "id" || f.Key == "name":
 		case whole && (f.Key == "format" || f.Key == "version"):
-		case whole && (f.Key == "number" || f.Key == "note" || f.Key == "demo" || f.Key == "state"):
+		case whole && (f.Key == "number" || f.Key == "note" || f.Key == "demo" || f.Key == "state" || f.Key == "moves"):
 			m.set(path, f.Value)
 		case whole:
 			m.set("extra."+f.Key, f.Value)
@@ -132,6 +143,9 @@ func (m *importer) window(i int) {
 func (m *importer) pass(i int) {
 	p, at := &m.b.Passes[i], unit.Sprintf("passes[%d]", i)
 	id := m.idFor(p.ID)
+	if k := (passKey{p.Name, max(p.Cylinder, 1)}); m.passes[k] == "" {
+		m.passes[k] = id
+	}
 	m.fields("passes/"+id+".", p)
 	for j := range p.Stops {
 		m.stop(unit.Sprintf("%s.stops[%d]", at, j), id, &p.Stops[j])
@@ -182,6 +196,29 @@ func (m *importer) reading(at, pass string, r *build.Reading) string {
 	m.items = append(m.items, readingItem(id, m.of, pass, window, *r, true))
 	m.strike(id, r.Struck)
 	return id
+}
+
+func (m *importer) bite(i int) {
+	b, at := m.b.Bites[i], unit.Sprintf("bites[%d]", i)
+	window, ok := m.windows[b.Window]
+	if b.Window != "" && !ok {
+		m.wrong(at+".window", strconv.Quote(b.Window), "must be the name of one of the build's windows")
+	}
+	pass, ok := m.passes[passKey{b.Pass, max(b.Cylinder, 1)}]
+	if b.Pass != "" && !ok {
+		m.wrong(at+".pass", strconv.Quote(b.Pass), "must be the name of a pass of its cylinder")
+	}
+	if b.Pass != "" {
+		b.Cylinder = 0 // the pass's
+	}
+	id := m.idFor(b.ID)
+	item, err := biteItem(id, m.of, pass, window, b, true)
+	if err != nil {
+		m.errs = append(m.errs, err)
+		return
+	}
+	m.items = append(m.items, item)
+	m.strike(id, b.Struck)
 }
 
 func (m *importer) strike(target, reason string) {

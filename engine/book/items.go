@@ -22,16 +22,14 @@ func SetItem(id, of, path string, value json.RawMessage, heads ...string) (Item,
 	}
 	var scratch build.Part
 	switch t.list {
-	case "engine":
-		scratch = &build.Engine{}
-	case "wheel":
-		scratch = &build.Wheel{}
 	case "windows":
 		scratch = &build.Window{}
 	case "passes":
 		scratch = &build.Pass{}
-	default:
+	case "":
 		scratch = &build.Build{}
+	default:
+		scratch = partOf(&build.Build{}, t.list)
 	}
 	if err := build.SetField(scratch, t.key, value); err != nil {
 		return Item{}, err
@@ -111,6 +109,29 @@ func UncorrectItem(id, of, target string) (Item, error) {
 		return Item{}, err
 	}
 	return Item{ID: id, Build: of, Kind: KindUncorrect, Body: bodyOf(&TargetBody{Target: target})}, nil
+}
+
+// BiteItem is a bite, by the IDs of pass and window ("" for none). Bite.Pass,
+// Window, Struck and Device are not looked at.
+func BiteItem(id, of, pass, window string, b build.Bite) (Item, error) {
+	if err := given("move", b.Move.Move); err != nil {
+		return Item{}, err
+	}
+	return biteItem(id, of, pass, window, b, false)
+}
+
+func biteItem(id, of, pass, window string, b build.Bite, imported bool) (Item, error) {
+	body := BiteBody{Pass: pass, Window: window}
+	if device := b.Device; imported {
+		body.Device = &device
+	}
+	b.ID, b.Pass, b.Window, b.Struck, b.Device = "", "", "", "", ""
+	raw, err := build.EncodePart(&b)
+	if err != nil {
+		return Item{}, err
+	}
+	body.Bite = raw
+	return Item{ID: id, Build: of, Kind: KindBite, Body: bodyOf(&body)}, nil
 }
 
 func setItem(id, of, path string, value json.RawMessage, heads ...string) Item {

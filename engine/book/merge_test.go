@@ -13,6 +13,7 @@ import (
 	"portwright/engine/book"
 	"portwright/engine/build"
 	"portwright/engine/build/anybuild"
+	"portwright/engine/unit"
 )
 
 // history draws what 1 to 4 phones write to one build, each seeing some of the
@@ -54,7 +55,7 @@ func (p *phone) step(t *rapid.T) {
 		return all[rapid.IntRange(0, len(all)-1).Draw(t, "target")].ID
 	}
 	n := fmt.Sprint(rapid.IntRange(1, 3).Draw(t, "n"))
-	switch rapid.IntRange(0, 9).Draw(t, "what") {
+	switch rapid.IntRange(0, 11).Draw(t, "what") {
 	case 0, 1:
 		p.set("engine.stroke_mm", n)
 	case 2:
@@ -69,6 +70,14 @@ func (p *phone) step(t *rapid.T) {
 		p.write(book.StrikeItem("", theBuild, anyID(), "misread "+n))
 	case 8:
 		p.write(book.UnstrikeItem("", theBuild, anyID()))
+	case 10:
+		wish := rapid.SampledFrom([][2]string{{"targets.squish_mm", n}, {"targets.blowdown_deg", n}, {"moves_allowed.base_cut_mm", `{"max":` + n + `}`},
+			{"limits.blowdown_min_deg", n}, {"moves", `[{"move":"base_cut","by_mm":` + n + `}]`}}).Draw(t, "wish")
+		p.set(wish[0], rapid.SampledFrom([]string{"null", wish[1]}).Draw(t, "wished"))
+	case 11:
+		by := unit.Length{Value: 0.1, Unit: unit.MM}
+		p.write(book.BiteItem("", theBuild, rapid.SampledFrom([]string{"", "p1"}).Draw(t, "after"), rapid.SampledFrom([]string{"", window}).Draw(t, "cut"),
+			build.Bite{Move: build.Move{Move: build.MoveExhaustRoof, ByMM: &by}, At: "2026-03-14T09:12:00Z"}))
 	case 9:
 		if id := anyID(); n == "1" {
 			p.write(book.UncorrectItem("", theBuild, id))
@@ -125,7 +134,7 @@ func TestFoldKnowsNoOrder(t *testing.T) {
 	})
 }
 
-// accounted: every reading is in the build, or listed as hidden, waiting or
+// accounted: every reading and bite is in the build, or listed as hidden, waiting or
 // unread. None is lost.
 func accounted(t *rapid.T, entries []book.Entry, f book.Folded) {
 	seen := map[string]int{}
@@ -142,6 +151,9 @@ func accounted(t *rapid.T, entries []book.Entry, f book.Folded) {
 			}
 		}
 	}
+	for _, b := range f.Build.Bites {
+		seen[b.ID]++
+	}
 	for _, id := range append(append([]string{}, f.Hidden...), f.Waiting...) {
 		seen[id]++
 	}
@@ -149,7 +161,7 @@ func accounted(t *rapid.T, entries []book.Entry, f book.Folded) {
 		seen[u.Entry]++
 	}
 	for _, e := range entries {
-		if (e.Kind == book.KindReading || e.Kind == book.KindStop) && seen[e.ID] != 1 {
+		if (e.Kind == book.KindReading || e.Kind == book.KindStop || e.Kind == book.KindBite) && seen[e.ID] != 1 {
 			t.Fatalf("%s %s stands %d times in what was folded", e.Kind, e.ID, seen[e.ID])
 		}
 	}

@@ -4,12 +4,13 @@ import (
 	"strconv"
 	"strings"
 
+	"portwright/engine/build"
 	"portwright/engine/unit"
 )
 
 // A target is the place that a set's path names.
 type target struct {
-	list string // "", "engine", "wheel", "windows" or "passes"
+	list string // "", "windows", "passes", or the name of a part: "engine", "wheel", "targets" ...
 	id   string // of the window or pass
 	key  string
 }
@@ -26,15 +27,16 @@ func parsePath(path string) (target, error) {
 	switch {
 	case !dotted:
 		switch path {
-		case "number", "name", "note", "demo", "state":
+		case "number", "name", "note", "demo", "state", "moves":
 			return target{key: path}, nil
 		}
 	case key == "":
-	case head == "engine" || head == "wheel":
+	case partOf(&build.Build{}, head) != nil:
 		return target{list: head, key: key}, nil
 	case head == "extra":
 		switch key {
-		case "format", "version", "id", "number", "name", "note", "demo", "state", "engine", "wheel", "windows", "passes":
+		case "format", "version", "id", "number", "name", "note", "demo", "state", "engine", "wheel", "windows", "passes",
+			"targets", "moves_allowed", "limits", "rules", "moves", "bites":
 		default:
 			return target{key: key}, nil
 		}
@@ -45,5 +47,25 @@ func parsePath(path string) (target, error) {
 		}
 	}
 	return target{}, &unit.InputError{Field: "path", Value: strconv.Quote(path),
-		Reason: `must be number, name, note, demo, state, engine.<key>, wheel.<key>, windows/<id>.<key>, passes/<id>.<key> or extra.<key>`}
+		Reason: `must be number, name, note, demo, state, moves, engine.<key> (or wheel, targets, moves_allowed, limits, rules), windows/<id>.<key>, passes/<id>.<key> or extra.<key>`}
+}
+
+// partOf returns the part of a build that stands under a key, nil where none
+// does.
+func partOf(b *build.Build, key string) build.Part {
+	switch key {
+	case "engine":
+		return &b.Engine
+	case "wheel":
+		return &b.Wheel
+	case "targets":
+		return &b.Targets
+	case "moves_allowed":
+		return &b.Allowed
+	case "limits":
+		return &b.Limits
+	case "rules":
+		return &b.Rules
+	}
+	return nil
 }

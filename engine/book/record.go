@@ -52,6 +52,13 @@ func (b *ReadingBody) Fields(f *build.Form) {
 	f.SomeJSON("extra", &b.Extra)
 }
 
+func (b *BiteBody) Fields(f *build.Form) {
+	f.Text("pass", &b.Pass)
+	f.Text("window", &b.Window)
+	f.JSON("bite", &b.Bite)
+	f.GivenText("device", &b.Device)
+}
+
 func (b *StopBody) Fields(f *build.Form) {
 	f.Text("pass", &b.Pass)
 	f.Text("check", &b.Check)

@@ -18,6 +18,8 @@ const (
 	maxReadings  = 10_000 // in one pass
 	maxStops     = 500    // in one pass
 	maxPlaces    = 64     // of squish
+	maxRPM       = 100_000
+	maxBridges   = 8
 )
 
 // Check asks whether what a build says can be: lengths that are lengths, a rod
@@ -31,6 +33,7 @@ func Check(b *Build) error {
 	c.wheel(&b.Wheel)
 	c.windows()
 	c.passes()
+	c.plan()
 	return c.problems.err()
 }
 
@@ -62,12 +65,7 @@ func (c *checker) engine(e *Engine) {
 	c.anySign("engine.crown_below_deck_mm", e.CrownBelowDeck)
 	c.positive("engine.skirt_intake_mm", e.SkirtIntake)
 	c.positive("engine.skirt_exhaust_mm", e.SkirtExhaust)
-	if len(e.Squish) > maxPlaces {
-		c.add("engine.squish_mm", strconv.Itoa(len(e.Squish)), "places", unit.Sprintf("must be at most %d", maxPlaces))
-	}
-	for i := range e.Squish {
-		c.positive(unit.Sprintf("engine.squish_mm[%d]", i), &e.Squish[i])
-	}
+	c.places("engine.squish_mm", e.Squish)
 	c.positive("engine.squish_band_width_mm", e.SquishBandWidth)
 	c.positive("engine.squish_wire_mm", e.SquishWire)
 	c.volume("engine.chamber_cc", e.ChamberCC, "cc")
@@ -79,6 +77,19 @@ func (c *checker) engine(e *Engine) {
 	c.volume("engine.muffler_volume_cc", e.MufflerVolumeCC, "cc")
 	c.notNegative("engine.stroke_u_mm", e.StrokeUncertainty)
 	c.notNegative("engine.rod_u_mm", e.RodUncertainty)
+	if v := e.SpeedRPM; v != nil && !(*v > 0 && *v <= maxRPM) {
+		c.add("engine.speed_rpm", short(*v), "rpm", unit.Sprintf("must be more than 0 and at most %d; leave it out when it is not known", maxRPM))
+	}
+}
+
+// places checks squish taken in several places.
+func (c *checker) places(field string, squish []unit.Length) {
+	if len(squish) > maxPlaces {
+		c.add(field, strconv.Itoa(len(squish)), "places", unit.Sprintf("must be at most %d", maxPlaces))
+	}
+	for i := range squish {
+		c.positive(unit.Sprintf("%s[%d]", field, i), &squish[i])
+	}
 }
 
 // rodAgainstThrow: the crank can only turn round when the rod is longer than
@@ -129,6 +140,19 @@ func (c *checker) windows() {
 		c.positive(at+".height_mm", w.Height)
 		c.notNegative(at+".corner_top_mm", w.CornerTop)
 		c.notNegative(at+".corner_bottom_mm", w.CornerBottom)
+		c.notNegative(at+".arch_mm", w.Arch)
+		c.positive(at+".bridge_mm", w.Bridge)
+		if w.Bridges < 0 || w.Bridges > maxBridges {
+			c.add(at+".bridges", strconv.Itoa(w.Bridges), "", unit.Sprintf("must be 0 to %d", maxBridges))
+		}
+		for _, aim := range []struct {
+			key string
+			v   *float64
+		}{{".aim_deg", w.AimDeg}, {".upsweep_deg", w.UpsweepDeg}} {
+			if aim.v != nil && !(math.Abs(*aim.v) < 90) {
+				c.add(at+aim.key, short(*aim.v), "deg", "must be between -90 and 90")
+			}
+		}
 		if w.Count < 0 || w.Count > maxWindows {
 			c.add(at+".count", strconv.Itoa(w.Count), "", "must be 1 or more")
 		}

@@ -39,6 +39,8 @@ func (c *checker) pass(at string, p *Pass) {
 		c.add(at+".cylinder", strconv.Itoa(p.Cylinder), "", unit.Sprintf("must be 1 to %d, the engine's cylinders", have))
 	}
 	c.word(at+".habit", p.Habit, true, HabitTDCZero, HabitOpenZero, HabitDepth)
+	c.places(at+".squish_mm", p.Squish)
+	c.volume(at+".chamber_cc", p.ChamberCC, "cc")
 	if len(p.Stops) > maxStops || len(p.Readings) > maxReadings {
 		c.add(at, strconv.Itoa(len(p.Stops)+len(p.Readings)), "",
 			unit.Sprintf("must hold at most %d stop checks and %d readings", maxStops, maxReadings))

@@ -106,7 +106,10 @@ func DecodePart(raw json.RawMessage, p Part) error {
 func holds(p Part, key string) bool {
 	switch p.(type) {
 	case *Build:
-		return key == "engine" || key == "windows" || key == "wheel" || key == "passes"
+		switch key {
+		case "engine", "windows", "wheel", "passes", "targets", "moves_allowed", "limits", "rules", "bites":
+			return true
+		}
 	case *Pass:
 		return key == "stops" || key == "readings" || key == "corrections"
 	}

@@ -35,6 +35,12 @@ type Build struct {
 	Windows []Window `json:"windows,omitempty"`
 	Wheel   Wheel    `json:"wheel"`
 	Passes  []Pass   `json:"passes,omitempty"`
+	Targets Targets  `json:"targets"`
+	Allowed Allowed  `json:"moves_allowed"`
+	Limits  Limits   `json:"limits"`
+	Rules   Rules    `json:"rules"`
+	Moves   []Move   `json:"moves,omitempty"` // planned in full; with them a plan looks at what they come to, not for others
+	Bites   []Bite   `json:"bites,omitempty"` // in the order made
 	Extra   Extra    `json:"-"`
 }
 
@@ -70,6 +76,7 @@ type Engine struct {
 	MufflerVolumeCC   *float64      `json:"muffler_volume_cc,omitempty"`
 	StrokeUncertainty *unit.Length  `json:"stroke_u_mm,omitempty"` // standard uncertainty; nil: 0.02 mm
 	RodUncertainty    *unit.Length  `json:"rod_u_mm,omitempty"`    // standard uncertainty; nil: 0.1 mm
+	SpeedRPM          *float64      `json:"speed_rpm,omitempty"`   // at which it works
 	Extra             Extra         `json:"-"`
 }
 
@@ -92,6 +99,11 @@ type Window struct {
 	CornerTop    *unit.Length `json:"corner_top_mm,omitempty"`
 	CornerBottom *unit.Length `json:"corner_bottom_mm,omitempty"`
 	Count        int          `json:"count,omitempty"`
+	Arch         *unit.Length `json:"arch_mm,omitempty"` // how far the middle of the roof stands above its ends
+	Bridges      int          `json:"bridges,omitempty"`
+	Bridge       *unit.Length `json:"bridge_mm,omitempty"`   // width of each
+	AimDeg       *float64     `json:"aim_deg,omitempty"`     // duct against the radial direction
+	UpsweepDeg   *float64     `json:"upsweep_deg,omitempty"` // duct against the horizontal
 	Extra        Extra        `json:"-"`
 }
 
@@ -119,14 +131,16 @@ type Wheel struct {
 
 // Pass is one full set of readings of one cylinder in one state.
 type Pass struct {
-	ID          string       `json:"id,omitempty"`
-	Name        string       `json:"name"`
-	Cylinder    int          `json:"cylinder,omitempty"` // 0 means 1
-	Habit       string       `json:"habit,omitempty"`    // "" means tdc_zero
-	Stops       []StopCheck  `json:"stops,omitempty"`
-	Readings    []Reading    `json:"readings,omitempty"`
-	Corrections []Correction `json:"corrections,omitempty"` // remedies consented to, in order
-	Extra       Extra        `json:"-"`
+	ID          string        `json:"id,omitempty"`
+	Name        string        `json:"name"`
+	Cylinder    int           `json:"cylinder,omitempty"`   // 0 means 1
+	Habit       string        `json:"habit,omitempty"`      // "" means tdc_zero
+	Squish      []unit.Length `json:"squish_mm,omitempty"`  // as in Engine, measured in this state; the engine's own was measured before all bites
+	ChamberCC   *float64      `json:"chamber_cc,omitempty"` // likewise
+	Stops       []StopCheck   `json:"stops,omitempty"`
+	Readings    []Reading     `json:"readings,omitempty"`
+	Corrections []Correction  `json:"corrections,omitempty"` // remedies consented to, in order
+	Extra       Extra         `json:"-"`
 }
 
 // StopCheck is the two readings against the positive stop, in order: reached

@@ -45,6 +45,8 @@ func usualLengths() []usual {
 		{"height_mm", "a window's height", 1.5, 60},
 		{"corner_top_mm", "a window's corner", 0, 30},
 		{"corner_bottom_mm", "a window's corner", 0, 30},
+		{"arch_mm", "a roof's arch", 0, 20},
+		{"bridge_mm", "a bridge", 0.5, 12},
 		{"diameter_mm", "a timing wheel", 40, 700},
 		{"feeler_mm", "a feeler", 0.02, 1.5},
 	}
@@ -158,6 +160,8 @@ func (d *doubter) ask(field string, l unit.Length) {
 }
 
 func (d *doubter) part(key string, p Part) { d.under(key+".", p) }
+
+func (d *doubter) some(key string, p Part) { d.under(key+".", p) }
 
 func (d *doubter) list(key string, l list) {
 	for i := range l.size() {

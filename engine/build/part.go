@@ -3,7 +3,7 @@ package build
 import "portwright/engine/unit"
 
 // A Part is an object of the document: Build, Engine, Window, Wheel, Pass,
-// StopCheck, Reading or Correction. Each lists its fields once, in the order
+// StopCheck, Reading, Correction, or of the plan. Each lists its fields once, in the order
 // in which they stand in a file; the same list reads and writes.
 type Part interface {
 	fields(v visitor)
@@ -24,7 +24,11 @@ type visitor interface {
 	wholes(key string, p *[]int)
 	texts(key string, p *[]string)
 	part(key string, p Part)
+	some(key string, p Part) // left out when there is nothing in it
 	list(key string, l list)
+	rows(key string, l list) // a list that is set as a whole
+	targets(p *[]Target)
+	room(key string, p **Room)
 }
 
 // list is a slice of parts seen without its element type.
@@ -32,6 +36,7 @@ type list interface {
 	size() int
 	at(i int) Part
 	grow() Part
+	clear()
 }
 
 type listOf[T any, P interface {
@@ -40,6 +45,7 @@ type listOf[T any, P interface {
 }] struct{ s *[]T }
 
 func (l listOf[T, P]) size() int     { return len(*l.s) }
+func (l listOf[T, P]) clear()        { *l.s = nil }
 func (l listOf[T, P]) at(i int) Part { return P(&(*l.s)[i]) }
 func (l listOf[T, P]) grow() Part {
 	var zero T
@@ -69,6 +75,12 @@ func (b *Build) fields(v visitor) {
 	v.list("windows", listOf[Window, *Window]{&b.Windows})
 	v.part("wheel", &b.Wheel)
 	v.list("passes", listOf[Pass, *Pass]{&b.Passes})
+	v.some("targets", &b.Targets)
+	v.some("moves_allowed", &b.Allowed)
+	v.some("limits", &b.Limits)
+	v.some("rules", &b.Rules)
+	v.rows("moves", listOf[Move, *Move]{&b.Moves})
+	v.list("bites", listOf[Bite, *Bite]{&b.Bites})
 }
 
 func (e *Engine) fields(v visitor) {
@@ -94,6 +106,7 @@ func (e *Engine) fields(v visitor) {
 	v.number("muffler_volume_cc", &e.MufflerVolumeCC)
 	v.length("stroke_u_mm", &e.StrokeUncertainty)
 	v.length("rod_u_mm", &e.RodUncertainty)
+	v.number("speed_rpm", &e.SpeedRPM)
 }
 
 func (w *Window) fields(v visitor) {
@@ -105,6 +118,11 @@ func (w *Window) fields(v visitor) {
 	v.length("corner_top_mm", &w.CornerTop)
 	v.length("corner_bottom_mm", &w.CornerBottom)
 	v.whole("count", &w.Count)
+	v.length("arch_mm", &w.Arch)
+	v.whole("bridges", &w.Bridges)
+	v.length("bridge_mm", &w.Bridge)
+	v.number("aim_deg", &w.AimDeg)
+	v.number("upsweep_deg", &w.UpsweepDeg)
 }
 
 func (w *Wheel) fields(v visitor) {
@@ -119,6 +137,8 @@ func (p *Pass) fields(v visitor) {
 	v.text("name", &p.Name)
 	v.whole("cylinder", &p.Cylinder)
 	v.text("habit", &p.Habit)
+	v.lengths("squish_mm", &p.Squish)
+	v.number("chamber_cc", &p.ChamberCC)
 	v.list("stops", listOf[StopCheck, *StopCheck]{&p.Stops})
 	v.list("readings", listOf[Reading, *Reading]{&p.Readings})
 	v.list("corrections", listOf[Correction, *Correction]{&p.Corrections})
@@ -185,7 +205,9 @@ func (k keySet) numbers(key string, _ *[]float64)     { k[key] = true }
 func (k keySet) wholes(key string, _ *[]int)          { k[key] = true }
 func (k keySet) texts(key string, _ *[]string)        { k[key] = true }
 func (k keySet) part(key string, _ Part)              { k[key] = true }
+func (k keySet) some(key string, _ Part)              { k[key] = true }
 func (k keySet) list(key string, _ list)              { k[key] = true }
+func (k keySet) rows(key string, _ list)              { k[key] = true }
 
 // ignore is a visitor that does nothing, for others to build on.
 type ignore struct{}
@@ -202,4 +224,8 @@ func (ignore) numbers(string, *[]float64)     {}
 func (ignore) wholes(string, *[]int)          {}
 func (ignore) texts(string, *[]string)        {}
 func (ignore) part(string, Part)              {}
+func (ignore) some(string, Part)              {}
 func (ignore) list(string, list)              {}
+func (ignore) rows(string, list)              {}
+func (ignore) targets(*[]Target)              {}
+func (ignore) room(string, **Room)            {}

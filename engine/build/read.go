@@ -331,8 +331,12 @@ func (r *reader) part(key string, p Part) {
 	sub.readPart(raw, p)
 }
 
+func (r *reader) some(key string, p Part) { r.part(key, p) }
+
+func (r *reader) rows(key string, l list) { r.list(key, l) }
+
 func (r *reader) list(key string, l list) {
-	r.each(key, func() {}, func(_ string, i int, raw json.RawMessage) {
+	r.each(key, l.clear, func(_ string, i int, raw json.RawMessage) {
 		sub := &reader{problems: r.problems, parent: r, name: key, place: i}
 		sub.readPart(raw, l.grow())
 	})

@@ -182,8 +182,24 @@ func (w *writer) part(key string, p Part) {
 	}
 }
 
+func (w *writer) some(key string, p Part) {
+	if w.single {
+		return
+	}
+	sub := &writer{problems: w.problems, path: w.at(key)}
+	if fs := sub.withExtra(p); len(fs) > 0 {
+		w.put(key, object(fs))
+	}
+}
+
 func (w *writer) list(key string, l list) {
-	if w.single || l.size() == 0 {
+	if !w.single {
+		w.rows(key, l)
+	}
+}
+
+func (w *writer) rows(key string, l list) {
+	if l.size() == 0 {
 		return
 	}
 	b := []byte{'['}

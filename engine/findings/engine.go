@@ -10,8 +10,8 @@ import (
 	"portwright/engine/unit"
 )
 
-// setEngine copies the engine's and windows' numbers and puts the corrections
-// of them in force. A corrected length is the engine's: a correction consented
+// setEngine copies the engine's and windows' numbers, with squish and chamber as
+// last measured by this pass, and puts the corrections of them in force. A corrected length is the engine's: a correction consented
 // to in one pass holds for all.
 func (s *state) setEngine() {
 	s.engine = s.b.Engine
@@ -28,6 +28,18 @@ func (s *state) setEngine() {
 			s.scaleField(c.Field, c.Factor)
 		case build.CorrectDeclareSkew:
 			s.engine.PinOffset = &unit.Length{Value: c.ByMM, Unit: unit.MM}
+		}
+	}
+	for i := range s.b.Passes[:s.index+1] {
+		p := &s.b.Passes[i]
+		if max(p.Cylinder, 1) != max(s.p.Cylinder, 1) {
+			continue
+		}
+		if len(p.Squish) > 0 {
+			s.engine.Squish = p.Squish
+		}
+		if p.ChamberCC != nil {
+			s.engine.ChamberCC = p.ChamberCC
 		}
 	}
 }

@@ -26,13 +26,21 @@ func Run(b *build.Build, opt Options) (*Result, error) {
 		return nil, err
 	}
 	j := &job{Options: opt}
-	for _, code := range opt.Apply {
+	b, err := applyAll(b, j)
+	if err != nil {
+		return nil, err
+	}
+	return run(b, j)
+}
+
+func applyAll(b *build.Build, j *job) (*build.Build, error) {
+	for _, code := range j.Apply {
 		var err error
 		if b, err = applyCode(b, code, j); err != nil {
 			return nil, err
 		}
 	}
-	return run(b, j)
+	return b, nil
 }
 
 // job is one run: its options, and what it has worked out that all passes

@@ -29,7 +29,45 @@ func Draw(t *rapid.T) *build.Build {
 	for i := range rapid.IntRange(0, 3).Draw(t, "passes") {
 		b.Passes = append(b.Passes, pass(t, fmt.Sprintf("pass %d", i), b.Windows))
 	}
+	plan(t, b)
 	return b
+}
+
+// plan draws what a plan stands on. Bites name passes and windows that are there.
+func plan(t *rapid.T, b *build.Build) {
+	for _, key := range rapid.Permutation(build.TargetKeys()).Draw(t, "order")[:rapid.IntRange(0, 4).Draw(t, "targets")] {
+		v := unit.Length{Value: finite(t)}
+		if key == build.TargetSquish {
+			v = lengthIn(t, unit.MM)
+		}
+		b.Targets.List = append(b.Targets.List, build.Target{Key: key, Value: v})
+	}
+	b.Targets.Extra = extra(t)
+	if rapid.Bool().Draw(t, "allowed") {
+		b.Allowed = build.Allowed{BaseGaskets: []unit.Length{lengthIn(t, unit.MM)}, BaseCut: &build.Room{Max: length(t), Step: length(t), Extra: extra(t)},
+			IntakeSkirt: &build.Room{}, Extra: extra(t)}
+		b.Limits = build.Limits{SquishMin: length(t), ExhaustDurationMax: number(t), BlowdownMin: number(t), Extra: extra(t)}
+		b.Rules = build.Rules{SquishLeast: length(t), SquishVelocityMost: number(t), FloorShroudMost: length(t), Extra: extra(t)}
+	}
+	for range rapid.IntRange(0, 2).Draw(t, "moves") {
+		b.Moves = append(b.Moves, move(t, b))
+	}
+	for range rapid.IntRange(0, 2).Draw(t, "bites") {
+		bite := build.Bite{Move: move(t, b), Struck: word(t, "", "measured wrong"), Device: text(t, "device"), At: word(t, "", "2026-03-14T09:12:00Z")}
+		if len(b.Passes) > 0 {
+			p := rapid.SampledFrom(b.Passes).Draw(t, "after")
+			bite.Pass, bite.Cylinder = p.Name, p.Cylinder
+		}
+		b.Bites = append(b.Bites, bite)
+	}
+}
+
+func move(t *rapid.T, b *build.Build) build.Move {
+	m := build.Move{Move: word(t, build.MoveBaseCut, build.MoveExhaustRoof, "of a later version"), ByMM: length(t), ToMM: length(t), ToMM2: number(t), Extra: extra(t)}
+	if len(b.Windows) > 0 && rapid.Bool().Draw(t, "one window") {
+		m.Window = rapid.SampledFrom(b.Windows).Draw(t, "cut").Name
+	}
+	return m
 }
 
 func engine(t *rapid.T) build.Engine {
@@ -42,7 +80,10 @@ func engine(t *rapid.T) build.Engine {
 }
 
 func pass(t *rapid.T, name string, windows []build.Window) build.Pass {
-	p := build.Pass{Name: name, Cylinder: rapid.IntRange(0, 4).Draw(t, "cylinder"), Habit: word(t, "", build.HabitDepth), Extra: extra(t)}
+	p := build.Pass{Name: name, Cylinder: rapid.IntRange(0, 4).Draw(t, "cylinder"), Habit: word(t, "", build.HabitDepth), ChamberCC: number(t), Extra: extra(t)}
+	if rapid.Bool().Draw(t, "squish read") {
+		p.Squish = []unit.Length{lengthIn(t, unit.MM)}
+	}
 	for range rapid.IntRange(0, 3).Draw(t, "stops") {
 		p.Stops = append(p.Stops, stop(t))
 	}
@@ -135,7 +176,7 @@ func extra(t *rapid.T) build.Extra {
 		if x == nil {
 			x = build.Extra{}
 		}
-		key := word(t, "later", "x.y", "é", "\"", "targets")
+		key := word(t, "later", "x.y", "é", "\"", "wishes")
 		x[key] = json.RawMessage(word(t, "null", "0.10", `{"a":[1,{"b":"<&>"}]}`, `"é"`, "1e999", "[]"))
 	}
 	return x

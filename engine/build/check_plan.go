@@ -1,0 +1,140 @@
+package build
+
+import (
+	"math"
+	"slices"
+	"strconv"
+	"strings"
+
+	"portwright/engine/unit"
+)
+
+const maxMoves = 500 // and bites
+
+// plan checks targets, rooms, limits, rules, moves and bites as far as this
+// version knows them. A word that it does not know is refused where it is used.
+func (c *checker) plan() {
+	b := c.build
+	for _, t := range b.Targets.List {
+		c.target("targets."+t.Key, t)
+	}
+	for i := range b.Allowed.BaseGaskets {
+		c.notNegative(unit.Sprintf("moves_allowed.base_gaskets_mm[%d]", i), &b.Allowed.BaseGaskets[i])
+	}
+	for _, m := range b.Allowed.Rooms() {
+		if r := *m.Room; r != nil {
+			c.notNegative("moves_allowed."+m.Key()+".max", r.Max)
+			c.positive("moves_allowed."+m.Key()+".step", r.Step)
+		}
+	}
+	bounds := &boundChecker{c: c, path: "limits."}
+	b.Limits.fields(bounds)
+	bounds.path = "rules."
+	b.Rules.fields(bounds)
+	if len(b.Moves) > maxMoves || len(b.Bites) > maxMoves {
+		c.add("moves", strconv.Itoa(max(len(b.Moves), len(b.Bites))), "", unit.Sprintf("must be at most %d moves and as many bites", maxMoves))
+		return
+	}
+	for i := range b.Moves {
+		c.move(unit.Sprintf("moves[%d]", i), &b.Moves[i])
+	}
+	for i := range b.Bites {
+		at := unit.Sprintf("bites[%d]", i)
+		c.move(at, &b.Bites[i].Move)
+		c.moment(at+".at", b.Bites[i].At)
+		c.bitePass(at, &b.Bites[i])
+	}
+}
+
+// target: angles where the event can be, ratios above 1.
+func (c *checker) target(at string, t Target) {
+	v := t.Value.Value
+	least, most, name, reason := 0.0, 360.0, "deg", "must be more than 0 and less than 360"
+	switch t.Key {
+	case TargetSquish:
+		c.positive(at, &t.Value)
+		return
+	case TargetTrappedRatio, TargetGeometricRatio:
+		least, most, name, reason = 1, 100, "", "must be more than 1: the volume before compression over the one after it"
+	case TargetExhaustOpens, TargetTransferOpens:
+		most, reason = 180, "must be more than 0 and less than 180: degrees after TDC at which the piston, going down, opens it"
+	case TargetIntakeOpens:
+		least, reason = 180, "must be more than 180 and less than 360: degrees after TDC, so 75 before TDC is 285"
+	case TargetBlowdown:
+		least, most, reason = -180, 180, "must be less than 180"
+	}
+	if !(v > least && v < most) {
+		c.add(at, short(v), name, reason)
+	}
+}
+
+// boundChecker looks at limits and rules, none of which can be below 0.
+type boundChecker struct {
+	ignore
+	c    *checker
+	path string
+}
+
+func (b *boundChecker) length(key string, p **unit.Length) { b.c.notNegative(b.path+key, *p) }
+
+func (b *boundChecker) number(key string, p **float64) {
+	if v := *p; v != nil && !(*v >= 0 && *v <= 360) {
+		b.c.add(b.path+key, short(*v), "", "must be 0 to 360; leave it out when there is none")
+	}
+}
+
+func (c *checker) move(at string, m *Move) {
+	if !slices.Contains(MoveNames(), m.Move) {
+		if m.Move == "" {
+			c.add(at+".move", "", "", "must be given: "+oneOf(MoveNames()))
+		}
+		return
+	}
+	if m.Window != "" && !slices.ContainsFunc(c.build.Windows, func(w Window) bool { return w.Name == m.Window }) {
+		c.add(at+".window", strconv.Quote(m.Window), "", "must be the name of one of the build's windows"+c.windowNames())
+	}
+	switch m.Move {
+	case MoveBaseGasket:
+		if m.ToMM == nil {
+			c.add(at+".to_mm", "", "", "must be given: the thickness of the new gasket, 0 for none")
+		}
+		c.notNegative(at+".to_mm", m.ToMM)
+	case MoveMufflerOutlet:
+		if m.ToMM2 == nil {
+			c.add(at+".to_mm2", "", "", "must be given: the area of the outlet afterwards")
+		}
+		c.volume(at+".to_mm2", m.ToMM2, "mm2")
+	default:
+		if m.ByMM == nil {
+			c.add(at+".by_mm", "", "", "must be given: how much comes off")
+		} else if mm := m.ByMM.MM(); !(mm >= 0) || math.IsInf(mm, 1) || mm > maxLengthMM {
+			c.add(at+".by_mm", short(m.ByMM.Value), unitOf(*m.ByMM), "must be 0 or more: metal that is off can't be put back")
+		}
+	}
+}
+
+// bitePass wants the pass that a bite was made after, when it names one.
+func (c *checker) bitePass(at string, b *Bite) {
+	if have := max(c.build.Engine.Cylinders, 1); b.Cylinder < 0 || b.Cylinder > have {
+		c.add(at+".cylinder", strconv.Itoa(b.Cylinder), "", unit.Sprintf("must be 1 to %d, the engine's cylinders", have))
+	}
+	if b.Pass == "" {
+		return
+	}
+	var names []string
+	for i := range c.build.Passes {
+		p := &c.build.Passes[i]
+		if p.Name == b.Pass && max(p.Cylinder, 1) == max(b.Cylinder, 1) {
+			return
+		}
+		names = append(names, strconv.Quote(p.Name))
+	}
+	c.add(at+".pass", strconv.Quote(b.Pass), "", "must be the name of a pass of its cylinder: the last that was read before it"+listOrNone(names))
+}
+
+func listOrNone(names []string) string {
+	if len(names) == 0 {
+		return ", and there is none"
+	}
+	return ": " + strings.Join(names[:min(len(names), 8)], ", ")
+}
