@@ -60,11 +60,15 @@ func (row badRow) test(t *testing.T, data []byte) {
 			t.Fatalf("the file can't be read: %v", err)
 		}
 		same(t, b) // a person's slip is not lost on the way to its mending
-		err = build.Check(b)
+		err = errors.Join(build.Check(b), build.CheckPlan(b))
 	default:
 		t.Fatalf("at %q", row.At)
 	}
-	if joined, ok := err.(interface{ Unwrap() []error }); ok {
+	for {
+		joined, ok := err.(interface{ Unwrap() []error })
+		if !ok {
+			break
+		}
 		if len(joined.Unwrap()) != 1 {
 			t.Fatalf("more than one fault: %v", err)
 		}

@@ -25,7 +25,8 @@ const (
 // Check asks whether what a build says can be: lengths that are lengths, a rod
 // longer than the throw, readings that stand on the wheel, windows that exist,
 // words that are known. The error joins all of it as *unit.InputError, at most
-// 20 at once. What is only unlikely is told by Doubts, and what readings say
+// 20 at once. What a plan stands on (targets, moves, bites) is asked by
+// CheckPlan; what is only unlikely is told by Doubts, and what readings say
 // about each other by package findings.
 func Check(b *Build) error {
 	c := &checker{problems: &problems{}, build: b}
@@ -33,7 +34,6 @@ func Check(b *Build) error {
 	c.wheel(&b.Wheel)
 	c.windows()
 	c.passes()
-	c.plan()
 	return c.problems.err()
 }
 

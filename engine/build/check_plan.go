@@ -11,10 +11,11 @@ import (
 
 const maxMoves = 500 // and bites
 
-// plan checks targets, rooms, limits, rules, moves and bites as far as this
-// version knows them. A word that it does not know is refused where it is used.
-func (c *checker) plan() {
-	b := c.build
+// CheckPlan asks the same of targets, rooms, limits, rules, moves and bites, as
+// far as this version knows them. A word that it does not know is refused where
+// it is used.
+func CheckPlan(b *Build) error {
+	c := &checker{problems: &problems{}, build: b}
 	for _, t := range b.Targets.List {
 		c.target("targets."+t.Key, t)
 	}
@@ -33,7 +34,7 @@ func (c *checker) plan() {
 	b.Rules.fields(bounds)
 	if len(b.Moves) > maxMoves || len(b.Bites) > maxMoves {
 		c.add("moves", strconv.Itoa(max(len(b.Moves), len(b.Bites))), "", unit.Sprintf("must be at most %d moves and as many bites", maxMoves))
-		return
+		return c.problems.err()
 	}
 	for i := range b.Moves {
 		c.move(unit.Sprintf("moves[%d]", i), &b.Moves[i])
@@ -44,6 +45,7 @@ func (c *checker) plan() {
 		c.moment(at+".at", b.Bites[i].At)
 		c.bitePass(at, &b.Bites[i])
 	}
+	return c.problems.err()
 }
 
 // target: angles where the event can be, ratios above 1.
