@@ -9,21 +9,22 @@ import (
 	"time"
 
 	"portwright/server"
+	"portwright/server/faulttest"
 	"portwright/server/memory"
 	"portwright/server/wire"
 )
 
-func newDisk() *disk { return &disk{index: &memory.Index{}, fuse: -1} }
+func newDisk() *faulttest.Disk { return faulttest.NewDisk() }
 
 // open opens a keeper whose clock stands at 10 s and whose epochs are e1, e2 ...
-func open(t *testing.T, d *disk, change ...func(*server.Options)) (*server.Keeper, server.Report) {
+func open(t *testing.T, d *faulttest.Disk, change ...func(*server.Options)) (*server.Keeper, server.Report) {
 	t.Helper()
-	n := len(d.records)
+	n := len(d.Records)
 	o := server.Options{App: "app", Now: func() time.Time { return time.UnixMilli(10_000) }, NewEpoch: func() string { n++; return fmt.Sprintf("e%d", n) }}
 	for _, f := range change {
 		f(&o)
 	}
-	k, report, err := server.Open(journal{d}, index{d.index, d}, o)
+	k, report, err := d.Open(o)
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -169,8 +170,8 @@ func TestGapsAreFilled(t *testing.T) {
 		d := newDisk()
 		k, _ := open(t, d)
 		send(t, k, runOf("a", 1, 6))
-		d.records = append(d.records[:3:3], d.records[4:]...) // entry 3
-		d.index = &memory.Index{}
+		d.Records = append(d.Records[:3:3], d.Records[4:]...) // entry 3
+		d.Index = &memory.Index{}
 		k, report := open(t, d)
 		if report.Loose != 3 || report.Entries != 5 || report.Epoch == "" {
 			t.Fatalf("report %+v", report)
@@ -323,7 +324,7 @@ func TestFullDiskRefusesAndReads(t *testing.T) {
 	if a := send(t, k, runOf("a", 3, 1)); a.Taken != 1 {
 		t.Errorf("with room again: %+v", a)
 	}
-	d.full = true // the gate was wrong
+	d.Full = true // the gate was wrong
 	if _, err := k.Push(wire.Push{Device: "a", Runs: []wire.Run{runOf("a", 4, 1)}}); server.CodeOf(err) != server.NoSpace {
 		t.Errorf("a full journal: %v", err)
 	}
@@ -335,7 +336,7 @@ func TestIndexThatFailsForAWhile(t *testing.T) {
 	d := newDisk()
 	k, _ := open(t, d)
 	send(t, k, runOf("a", 1, 2))
-	d.failing = true
+	d.Failing = true
 	for range 3 {
 		if _, err := k.Push(wire.Push{Device: "a", Runs: []wire.Run{runOf("a", 3, 2)}}); server.CodeOf(err) != server.NotNow {
 			t.Fatalf("push: %v", err)
@@ -344,10 +345,10 @@ func TestIndexThatFailsForAWhile(t *testing.T) {
 			t.Fatalf("have %+v", have)
 		}
 	}
-	d.failing = false
+	d.Failing = false
 	a := send(t, k, runOf("b", 1, 1), runOf("a", 3, 2))
-	if a.Head != 5 || a.Taken != 1 || a.Known != 2 || len(d.records) != 6 {
-		t.Errorf("answer %+v, %d records; want the epoch and five entries", a, len(d.records))
+	if a.Head != 5 || a.Taken != 1 || a.Known != 2 || len(d.Records) != 6 {
+		t.Errorf("answer %+v, %d records; want the epoch and five entries", a, len(d.Records))
 	}
 	if _, report := open(t, d); report.Rebuilt || report.CaughtUp != 0 || report.Entries != 5 {
 		t.Errorf("after a start: %+v", report)
@@ -369,10 +370,10 @@ func TestEpochs(t *testing.T) {
 		want  server.Report
 	}{
 		{"nothing", func() {}, "", false, server.Report{}},
-		{"index behind", func() { d.roll(4) }, "", false, server.Report{CaughtUp: 5}},
-		{"index lost", func() { d.index = &memory.Index{} }, "", true, server.Report{CaughtUp: 9, Rebuilt: true}},
+		{"index behind", func() { d.Roll(4) }, "", false, server.Report{CaughtUp: 5}},
+		{"index lost", func() { d.Index = &memory.Index{} }, "", true, server.Report{CaughtUp: 9, Rebuilt: true}},
 		{"journal doubted", func() {}, "a page was bad", true, server.Report{}},
-		{"journal shorter", func() { d.records = d.records[:5] }, "", true, server.Report{CaughtUp: 9, Salvaged: 5, Rebuilt: true}},
+		{"journal shorter", func() { d.Records = d.Records[:5] }, "", true, server.Report{CaughtUp: 9, Salvaged: 5, Rebuilt: true}},
 	} {
 		c.harm()
 		was := k.Epoch().ID
@@ -404,8 +405,8 @@ func TestNewerJournalIsLeftAlone(t *testing.T) {
 		{[]byte("\x02{}"), "epoch"},
 	} {
 		d := newDisk()
-		d.records = [][]byte{c.record}
-		if _, _, err := server.Open(journal{d}, index{d.index, d}, server.Options{}); err == nil || !strings.Contains(err.Error(), c.says) {
+		d.Records = [][]byte{c.record}
+		if _, _, err := d.Open(server.Options{}); err == nil || !strings.Contains(err.Error(), c.says) {
 			t.Errorf("record %v: %v, want %q", c.record, err, c.says)
 		}
 	}

@@ -100,7 +100,7 @@ func (t *tester) generatedSums() (map[string]string, error) {
 }
 
 // forBrowser lists the packages that are compiled for the browser.
-var forBrowser = []string{"./engine/...", "./wasm", "./wasm/app/...", "./wasm/view/...", "./wasm/ui/...", "./wasm/render/...", "./wasm/browser/..."}
+var forBrowser = []string{"./engine/...", "./wasm", "./wasm/app/...", "./wasm/view/...", "./wasm/ui/...", "./wasm/render/...", "./wasm/browser/...", "./wasm/sync/..."}
 
 // likePrintf makes vet hold forms against values in these functions too.
 const likePrintf = "-printf.funcs=portwright/engine/unit.Sprintf,portwright/engine/unit.Errorf"

@@ -8,8 +8,8 @@ import (
 
 	"github.com/rogpeppe/go-internal/testscript"
 
-	"portwright/server/phonetest"
 	"portwright/server/store"
+	"portwright/wasm/sync/phonetest"
 )
 
 func TestMain(m *testing.M) {

@@ -14,18 +14,15 @@ import (
 	"testing"
 	"time"
 
-	"portwright/server/phonetest"
 	"portwright/server/wire"
+	"portwright/wasm/sync/phonetest"
 )
 
 // overHTTP is a running server as a phone sees it.
 type overHTTP string
 
 func (where overHTTP) Push(p wire.Push) (a wire.PushAnswer, err error) {
-	body, err := wire.AppendPush(nil, p)
-	if err != nil {
-		return a, err
-	}
+	body := wire.AppendPush(nil, p)
 	return a, where.ask(&a, func() (*http.Response, error) {
 		return http.Post(string(where)+"api/v1/push", "application/json", bytes.NewReader(body))
 	})

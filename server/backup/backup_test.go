@@ -13,7 +13,7 @@ import (
 
 	"portwright/server"
 	"portwright/server/memory"
-	"portwright/server/phonetest"
+	"portwright/wasm/sync/phonetest"
 )
 
 // shop returns a keeper with n entries, and its records.

@@ -212,11 +212,7 @@ func (a *api) pull(w http.ResponseWriter, r *http.Request, _ string) error {
 	if err != nil {
 		return err
 	}
-	b, err := wire.AppendPullAnswer(nil, answer)
-	if err != nil {
-		return err
-	}
-	sendJSON(w, r, http.StatusOK, b)
+	sendJSON(w, r, http.StatusOK, wire.AppendPullAnswer(nil, answer))
 	return nil
 }
 

@@ -18,8 +18,9 @@ import (
 
 	"portwright/server"
 	"portwright/server/memory"
-	"portwright/server/phonetest"
 	"portwright/server/wire"
+	phonesync "portwright/wasm/sync"
+	"portwright/wasm/sync/phonetest"
 )
 
 func keeper(t *testing.T) *server.Keeper {
@@ -171,33 +172,24 @@ func markOf(t *testing.T, h http.Handler) string {
 	return a.Mark
 }
 
-// exchange lets a phone push and pull over HTTP until nothing is left.
+// exchange lets a phone sync over HTTP.
 func exchange(t *testing.T, h http.Handler, p *phonetest.Phone, accept string) {
 	t.Helper()
-	for range 50 {
-		push, settled := p.Push(1)
-		body, err := wire.AppendPush(nil, push)
-		if err != nil {
-			t.Fatal(err)
+	now := func() int64 { return 1 }
+	p.Round(now, func(a phonesync.Ask) phonesync.Answered {
+		if a.Push == nil {
+			return phonesync.Answered{Status: 200, Body: read(t, call(h, "GET", "/api/v1/pull?"+a.Pull, nil, "Accept-Encoding", accept))}
 		}
-		var answer wire.PushAnswer
-		read(t, call(h, "POST", "/api/v1/push", strings.NewReader(packed(string(body))), "Content-Type", isJSON, "Content-Encoding", "gzip", "Accept-Encoding", accept), &answer)
-		p.Pushed(push, answer)
-		if p.Behind() {
-			settled = false
-			epoch, cursor, mark, limit := p.Pull()
-			var got wire.PullAnswer
-			read(t, call(h, "GET", fmt.Sprintf("/api/v1/pull?epoch=%s&cursor=%d&mark=%s&limit=%d", epoch, cursor, mark, limit), nil, "Accept-Encoding", accept), &got)
-			p.Pulled(got)
-		}
-		if settled {
-			return
-		}
+		body := strings.NewReader(packed(string(a.Push)))
+		return phonesync.Answered{Status: 200, Body: read(t, call(h, "POST", "/api/v1/push", body, "Content-Type", isJSON, "Content-Encoding", "gzip", "Accept-Encoding", accept))}
+	})
+	if s := p.Status(); s.Code != "" || s.Lacks > 0 {
+		t.Fatalf("the sync ended with %+v", s)
 	}
-	t.Fatal("it does not settle")
 }
 
-func read(t *testing.T, w *httptest.ResponseRecorder, to any) {
+// read returns the body of an answer that must be good.
+func read(t *testing.T, w *httptest.ResponseRecorder) []byte {
 	t.Helper()
 	var in io.Reader = w.Body
 	if w.Header().Get("Content-Encoding") == "gzip" {
@@ -211,9 +203,7 @@ func read(t *testing.T, w *httptest.ResponseRecorder, to any) {
 	if err != nil || w.Code != 200 {
 		t.Fatalf("%d, %v: %s", w.Code, err, b)
 	}
-	if err := json.Unmarshal(b, to); err != nil {
-		t.Fatal(err)
-	}
+	return b
 }
 
 // Phones at one time, some of which take compressed answers, end with the same.

@@ -5,7 +5,7 @@ import (
 	"strings"
 	"testing"
 
-	"portwright/server/phonetest"
+	"portwright/wasm/sync/phonetest"
 )
 
 // filledPhone has n entries of about 300 bytes.
@@ -55,12 +55,11 @@ func BenchmarkSync(b *testing.B) {
 	})
 	b.Run("nothing", func(b *testing.B) {
 		for b.Loop() {
-			push, settled := p.Push(1)
-			if !settled {
-				b.Fatal("something is left")
-			}
-			if _, err := s.Keeper.Push(push); err != nil {
+			if err := p.Sync(s.Keeper, 1); err != nil {
 				b.Fatal(err)
+			}
+			if p.Asks != 1 {
+				b.Fatalf("a sync with nothing to do took %d questions", p.Asks)
 			}
 		}
 	})

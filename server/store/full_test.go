@@ -9,8 +9,8 @@ import (
 
 	"portwright/server"
 	"portwright/server/disk"
-	"portwright/server/phonetest"
 	"portwright/server/wire"
+	"portwright/wasm/sync/phonetest"
 )
 
 // A disk fills: pushes are refused in plain words before anything breaks,

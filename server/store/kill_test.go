@@ -12,8 +12,6 @@ import (
 	"testing"
 	"time"
 
-	"portwright/server"
-	"portwright/server/phonetest"
 	"portwright/server/wire"
 )
 
@@ -43,22 +41,36 @@ func pushForEver(dir, ackFile string) {
 	fatal(err)
 	fmt.Fprintf(acks, "start %d\n", s.Report.Entries)
 	rnd := rand.New(rand.NewPCG(uint64(os.Getpid()), 1))
-	phones := []*phonetest.Phone{phonetest.New(fmt.Sprintf("a-%d", os.Getpid()), 7), phonetest.New(fmt.Sprintf("b-%d", os.Getpid()), 300)}
+	writers := []*writer{{name: fmt.Sprintf("a-%d", os.Getpid()), batch: 7}, {name: fmt.Sprintf("b-%d", os.Getpid()), batch: 300}}
 	for {
-		p := phones[rnd.IntN(len(phones))]
-		write(p, 1+rnd.IntN(20))
-		for {
-			push, settled := p.Push(1)
-			if settled {
-				break
-			}
-			answer, err := s.Keeper.Push(push)
+		w := writers[rnd.IntN(len(writers))]
+		for n := 1 + rnd.IntN(20); n > 0; n -= w.batch {
+			answer, err := s.Keeper.Push(w.push(min(n, w.batch)))
 			fatal(err)
-			p.Pushed(push, answer)
-			tip := answer.Have[p.Name]
-			fmt.Fprintf(acks, "%s %d %s\n", p.Name, tip.Seq, tip.Chain)
+			tip := answer.Have[w.name]
+			fmt.Fprintf(acks, "%s %d %s\n", w.name, tip.Seq, tip.Chain)
 		}
 	}
+}
+
+// writer is a phone that does nothing but write and push.
+type writer struct {
+	name  string
+	batch int
+	seq   uint64
+	chain wire.Chain
+}
+
+// push returns n new entries.
+func (w *writer) push(n int) wire.Push {
+	r := wire.Run{Device: w.name, From: w.seq + 1, Before: w.chain.String()}
+	for range n {
+		w.seq++
+		e := fmt.Appendf(nil, `{"device":%q,"seq":%d,"x":"%d"}`, w.name, w.seq, w.seq)
+		w.chain = w.chain.Next(e)
+		r.Entries = append(r.Entries, e)
+	}
+	return wire.Push{Device: w.name, Runs: []wire.Run{r}}
 }
 
 // A server that is killed at any moment has, at the next start, every entry
@@ -171,5 +183,3 @@ func compare(t *testing.T, s *Store, acks []ack) {
 		}
 	}
 }
-
-var _ phonetest.Server = (*server.Keeper)(nil)

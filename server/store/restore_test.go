@@ -8,8 +8,8 @@ import (
 	"strings"
 	"testing"
 
-	"portwright/server/phonetest"
 	"portwright/server/wire"
+	"portwright/wasm/sync/phonetest"
 )
 
 // The shop PC goes back to an old backup: phones that hold more give it back,

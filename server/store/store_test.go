@@ -14,8 +14,8 @@ import (
 
 	"portwright/server"
 	"portwright/server/journal"
-	"portwright/server/phonetest"
 	"portwright/server/wire"
+	"portwright/wasm/sync/phonetest"
 )
 
 // TestMain is also the children that these tests start.

@@ -3,9 +3,9 @@ package wire
 import (
 	"bytes"
 	"crypto/sha256"
+	"encoding/hex"
 	"encoding/json"
 	"errors"
-	"fmt"
 	"strconv"
 	"strings"
 )
@@ -20,11 +20,11 @@ const MaxSeq = 1 << 53
 // characters 0-9, A-Z, a-z, ".", "_" and "-". A UUID is one.
 func CheckDevice(name string) error {
 	if name == "" || len(name) > MaxDevice {
-		return fmt.Errorf("a device's name has 1 to %d characters, not %d", MaxDevice, len(name))
+		return errors.New("a device's name has 1 to " + strconv.Itoa(MaxDevice) + " characters, not " + strconv.Itoa(len(name)))
 	}
 	for _, c := range []byte(name) {
 		if (c < '0' || c > '9') && (c < 'A' || c > 'Z') && (c < 'a' || c > 'z') && c != '.' && c != '_' && c != '-' {
-			return fmt.Errorf("a device's name is made of 0-9, A-Z, a-z, \".\", \"_\" and \"-\"; %q is not", name)
+			return errors.New("a device's name is made of 0-9, A-Z, a-z, \".\", \"_\" and \"-\"; " + strconv.Quote(name) + " is not")
 		}
 	}
 	return nil
@@ -48,7 +48,7 @@ func fields(entry []byte) (device, seq span, err error) {
 			i = skipSpace(entry, i+1)
 		}
 		end := skipValue(entry, i)
-		name := keyOf(entry[i:end])
+		name := unquote(entry[i:end])
 		at := span{from: skipSpace(entry, skipSpace(entry, end)+1)} // behind the colon
 		at.to = skipValue(entry, at.from)
 		i = at.to
@@ -62,7 +62,7 @@ func fields(entry []byte) (device, seq span, err error) {
 			continue
 		}
 		if found.to > 0 || name != "device" && name != "seq" { // readers differ on which of two counts
-			return device, seq, fmt.Errorf("%q stands twice or in another spelling", name)
+			return device, seq, errors.New(strconv.Quote(name) + " stands twice or in another spelling")
 		}
 		*found = at
 	}
@@ -102,7 +102,7 @@ func skipValue(b []byte, i int) int {
 			i++
 			continue
 		default: // a number, true, false, null
-			for i < len(b) && !strings.ContainsRune(",:}] \t\n\r", rune(b[i])) {
+			for i < len(b) && strings.IndexByte(",:}] \t\n\r", b[i]) < 0 {
 				i++
 			}
 		}
@@ -112,32 +112,23 @@ func skipValue(b []byte, i int) int {
 	}
 }
 
-// keyOf returns the text of a quoted key.
-func keyOf(quoted []byte) string {
-	if bytes.IndexByte(quoted, '\\') < 0 {
-		return string(quoted[1 : len(quoted)-1])
-	}
-	var s string
-	_ = json.Unmarshal(quoted, &s) // valid: the whole entry is
-	return s
-}
-
 // Address returns the device and the sequence number that an entry names.
 func Address(entry []byte) (device string, seq uint64, err error) {
 	d, s, err := fields(entry)
 	if err != nil {
 		return "", 0, err
 	}
-	if err := json.Unmarshal(entry[d.from:d.to], &device); err != nil {
+	if entry[d.from] != '"' {
 		return "", 0, errors.New("\"device\" is not a text")
 	}
+	device = unquote(entry[d.from:d.to])
 	if err := CheckDevice(device); err != nil {
 		return "", 0, err
 	}
 	text := string(entry[s.from:s.to])
 	seq, err = strconv.ParseUint(text, 10, 64)
 	if err != nil || seq == 0 || seq > MaxSeq || strconv.FormatUint(seq, 10) != text {
-		return "", 0, fmt.Errorf("\"seq\" is %.30s; it counts 1, 2, 3 ... up to 2^53", text)
+		return "", 0, errors.New("\"seq\" is " + text[:min(len(text), 30)] + "; it counts 1, 2, 3 ... up to 2^53")
 	}
 	return device, seq, nil
 }
@@ -171,10 +162,10 @@ func join(parts ...[]byte) []byte { return bytes.Join(parts, nil) }
 // whoever brings it.
 func BranchName(device string, seq uint64, entry []byte) string {
 	h := sha256.New()
-	fmt.Fprintf(h, "portwright branch\n%s\n%d\n", device, seq)
-	h.Write(entry)
+	h.Write(append(addressLines([]byte("portwright branch\n"), device, seq), entry...))
 	b := h.Sum(nil)[:16]
 	b[6] = b[6]&0x0f | 0x80
 	b[8] = b[8]&0x3f | 0x80
-	return fmt.Sprintf("%x-%x-%x-%x-%x", b[:4], b[4:6], b[6:8], b[8:10], b[10:])
+	x := hex.EncodeToString(b)
+	return x[:8] + "-" + x[8:12] + "-" + x[12:16] + "-" + x[16:20] + "-" + x[20:]
 }

@@ -4,7 +4,7 @@ import (
 	"bytes"
 	"crypto/sha256"
 	"encoding/hex"
-	"fmt"
+	"errors"
 	"slices"
 	"strconv"
 )
@@ -32,10 +32,10 @@ func (c Chain) String() string { return hex.EncodeToString(c[:]) }
 func ParseChain(s string) (Chain, error) {
 	var c Chain
 	if len(s) != 2*len(c) {
-		return Chain{}, fmt.Errorf("has %d characters; a chain is %d hexadecimal digits", len(s), 2*len(c))
+		return Chain{}, errors.New("has " + strconv.Itoa(len(s)) + " characters; a chain is 64 hexadecimal digits")
 	}
 	if _, err := hex.Decode(c[:], []byte(s)); err != nil || c.String() != s {
-		return Chain{}, fmt.Errorf("%q is not a chain: 64 digits 0-9 and a-f", s)
+		return Chain{}, errors.New(strconv.Quote(s) + " is not a chain: 64 digits 0-9 and a-f")
 	}
 	return c, nil
 }
@@ -75,7 +75,12 @@ func Digest(have Have) string {
 // marks.
 func Mark(device string, seq uint64, entry []byte) string {
 	h := sha256.New()
-	fmt.Fprintf(h, "%s\n%d\n", device, seq)
-	h.Write(entry)
+	h.Write(append(addressLines(nil, device, seq), entry...))
 	return hex.EncodeToString(h.Sum(nil)[:8])
+}
+
+// addressLines appends device and sequence number, a line each.
+func addressLines(dst []byte, device string, seq uint64) []byte {
+	dst = append(append(dst, device...), '\n')
+	return append(strconv.AppendUint(dst, seq, 10), '\n')
 }

@@ -6,63 +6,47 @@ import (
 )
 
 // AppendPush appends the push as JSON with its entries byte for byte;
-// json.Marshal would take white space out of them and break their chain.
-func AppendPush(dst []byte, p Push) ([]byte, error) {
-	runs := p.Runs
-	p.Runs = nil
-	dst, err := appendOpen(dst, p)
-	if err != nil || len(runs) == 0 {
-		return append(dst, '}'), err
+// json.Marshal would take white space out of them and break their chain, and
+// the phone has no room for it.
+func AppendPush(dst []byte, p Push) []byte {
+	dst = appendText(append(dst, `{"device":`...), p.Device)
+	dst = appendText(append(dst, `,"app":`...), p.App)
+	dst = strconv.AppendInt(append(dst, `,"schema":`...), int64(p.Schema), 10)
+	dst = appendText(append(dst, `,"epoch":`...), p.Epoch)
+	dst = strconv.AppendInt(append(dst, `,"now_ms":`...), p.NowMS, 10)
+	if len(p.Runs) == 0 {
+		return append(dst, '}')
 	}
 	dst = append(dst, `,"runs":[`...)
-	for i, r := range runs {
+	for i, r := range p.Runs {
 		if i > 0 {
 			dst = append(dst, ',')
 		}
-		dst = append(dst, `{"device":`...)
-		if dst, err = appendValue(dst, r.Device); err != nil {
-			return nil, err
-		}
-		dst = append(dst, `,"from":`...)
-		dst = strconv.AppendUint(dst, r.From, 10)
-		dst = append(dst, `,"before":`...)
-		if dst, err = appendValue(dst, r.Before); err != nil {
-			return nil, err
-		}
-		dst = append(dst, `,"entries":`...)
+		dst = appendText(append(dst, `{"device":`...), r.Device)
+		dst = strconv.AppendUint(append(dst, `,"from":`...), r.From, 10)
+		dst = appendText(append(dst, `,"before":`...), r.Before)
 		dst = append(appendEntries(dst, r.Entries), '}')
 	}
-	return append(dst, "]}"...), nil
+	return append(dst, "]}"...)
 }
 
 // AppendPullAnswer appends the answer as JSON with its entries byte for byte.
-func AppendPullAnswer(dst []byte, a PullAnswer) ([]byte, error) {
-	entries := a.Entries
-	a.Entries = nil
-	dst, err := appendOpen(dst, a)
-	if err != nil {
-		return nil, err
+func AppendPullAnswer(dst []byte, a PullAnswer) []byte {
+	dst = appendText(append(dst, `{"epoch":`...), a.Epoch)
+	if a.Reset {
+		dst = append(dst, `,"reset":true`...)
 	}
-	dst = append(dst, `,"entries":`...)
-	return append(appendEntries(dst, entries), '}'), nil
-}
-
-// appendOpen appends a struct as JSON without its closing brace.
-func appendOpen(dst []byte, v any) ([]byte, error) {
-	b, err := json.Marshal(v)
-	if err != nil {
-		return nil, err
+	dst = strconv.AppendUint(append(dst, `,"next":`...), a.Next, 10)
+	if a.Mark != "" {
+		dst = appendText(append(dst, `,"mark":`...), a.Mark)
 	}
-	return append(dst, b[:len(b)-1]...), nil
-}
-
-func appendValue(dst []byte, v any) ([]byte, error) {
-	b, err := json.Marshal(v)
-	return append(dst, b...), err
+	dst = strconv.AppendBool(append(dst, `,"more":`...), a.More)
+	dst = strconv.AppendInt(append(dst, `,"server_ms":`...), a.ServerMS, 10)
+	return append(appendEntries(dst, a.Entries), '}')
 }
 
 func appendEntries(dst []byte, entries []json.RawMessage) []byte {
-	dst = append(dst, '[')
+	dst = append(dst, `,"entries":[`...)
 	for i, e := range entries {
 		if i > 0 {
 			dst = append(dst, ',')

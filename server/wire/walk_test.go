@@ -5,6 +5,7 @@ import (
 	"encoding/json"
 	"strings"
 	"testing"
+	"unicode/utf8"
 )
 
 // walked finds the fields by the standard library's tokens: an independent
@@ -53,6 +54,24 @@ func FuzzFieldsAsTheLibrarySeesThem(f *testing.F) {
 		}
 		if ok && (string(entry[d.from:d.to]) != device || string(entry[s.from:s.to]) != seq) {
 			t.Fatalf("%q: %q and %q, the library says %q and %q", entry, entry[d.from:d.to], entry[s.from:s.to], device, seq)
+		}
+	})
+}
+
+func FuzzTextsAsTheLibraryReadsThem(f *testing.F) {
+	for _, s := range []string{`"a\"\\\/\b\f\n\r\té\u00e9\ud83d\ude00"`, `"\ud83d\u0041\udc00"`, "\"\xff\"", `"\ud83d"`, `"\ud83d\n"`, `""`} {
+		f.Add(s)
+	}
+	f.Fuzz(func(t *testing.T, s string) {
+		var want, back string
+		if err := json.Unmarshal(appendText(nil, s), &back); err != nil || back != strings.ToValidUTF8(s, "\uFFFD") && utf8.ValidString(s) {
+			t.Errorf("%q is written as %s, which reads %q, %v", s, appendText(nil, s), back, err)
+		}
+		if len(s) == 0 || s[0] != '"' || json.Unmarshal([]byte(s), &want) != nil {
+			return
+		}
+		if got := unquote([]byte(strings.TrimRight(s, " \t\r\n"))); got != want {
+			t.Errorf("%s reads %q, the library says %q", s, got, want)
 		}
 	})
 }

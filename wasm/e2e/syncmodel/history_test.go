@@ -1,4 +1,4 @@
-package server_test
+package syncmodel
 
 import (
 	"encoding/json"
@@ -7,14 +7,14 @@ import (
 	"runtime"
 	"slices"
 	"strings"
-	"sync"
+	gosync "sync"
 	"sync/atomic"
 	"testing"
 
 	"portwright/server"
 	"portwright/server/memory"
-	"portwright/server/phonetest"
 	"portwright/server/wire"
+	"portwright/wasm/sync/phonetest"
 )
 
 var (
@@ -35,15 +35,15 @@ func TestEveryHistoryConverges(t *testing.T) {
 		n = min(n, 1_000)
 	}
 	var next atomic.Uint64
-	var all sync.WaitGroup
-	var mu sync.Mutex
+	var all gosync.WaitGroup
+	var mu gosync.Mutex
 	did := map[string]int{}
 	for range runtime.GOMAXPROCS(0) {
 		all.Go(func() {
 			for seed := next.Add(1); seed <= uint64(n) && !t.Failed(); seed = next.Add(1) {
 				w := newWorld(seed)
 				if err := w.run(); err != nil {
-					t.Errorf("history %d (print it: go test ./server -run EveryHistory -history %d): %v\n%s", seed, seed, err, strings.Join(w.log, "\n"))
+					t.Errorf("history %d (print it: go test ./wasm/e2e/syncmodel -run EveryHistory -history %d): %v\n%s", seed, seed, err, strings.Join(w.log, "\n"))
 				}
 				mu.Lock()
 				for what, times := range w.did {
@@ -73,31 +73,23 @@ func (w *world) run() error {
 			return err
 		}
 	}
-	w.disk.full, w.disk.failing, w.disk.fuse = false, false, -1
+	w.disk.Full, w.disk.Failing, w.disk.Fuse = false, false, -1
 	held, err := w.held()
 	if err != nil {
 		return err
 	}
-	for i := 0; ; i++ {
-		if i == 400 {
+	for i, quiet := 0, 0; quiet < 2; i++ { // one question may also bring what is new
+		if i == 100 {
 			return fmt.Errorf("does not settle")
 		}
-		quiet := true
+		quiet++
 		for _, p := range w.phones {
-			settled, err := w.push(p, false)
-			if err != nil {
+			if err := w.sync(p, false); err != nil {
 				return err
 			}
-			if p.Behind() {
-				settled = false
-				if err := w.pull(p, false); err != nil {
-					return err
-				}
+			if p.Asks != 1 { // a sync with nothing to do is one question
+				quiet = 0
 			}
-			quiet = quiet && settled
-		}
-		if quiet {
-			break
 		}
 	}
 	return w.check(held)
@@ -112,11 +104,11 @@ func (w *world) act() error {
 			w.ids++
 			p.Write(fmt.Sprintf(`"id":"e%d", "build" : "<b>","body":{"v": %d.50}`, w.ids, w.ids))
 		}
-	case n < 60:
-		_, err := w.push(p, true)
-		return err
-	case n < 78:
-		return w.pull(p, true)
+	case n < 74:
+		if w.rnd.IntN(5) == 0 { // the app is killed at any of its steps
+			p.Fuse = w.rnd.IntN(25)
+		}
+		return w.sync(p, true)
 	case n < 81 && len(w.late) > 0:
 		i := w.rnd.IntN(len(w.late))
 		body := w.late[i]
@@ -124,7 +116,7 @@ func (w *world) act() error {
 		_, err := w.serve(body)
 		return err
 	case n < 85:
-		w.disk.fuse = w.rnd.IntN(12)
+		w.disk.Fuse = w.rnd.IntN(12)
 	case n < 86:
 		p.Forget()
 	case n < 90:
@@ -154,7 +146,7 @@ func (w *world) harmPhone(p *phonetest.Phone) error {
 		}
 	case 3:
 		w.did["book merged"]++
-		p.Merge(w.phones[w.rnd.IntN(len(w.phones))].Copy())
+		return p.Merge(w.phones[w.rnd.IntN(len(w.phones))].Copy())
 	}
 	return nil
 }
@@ -166,69 +158,69 @@ func (w *world) harmServer() error {
 		harm = 0
 	}
 	if harm < 7 { // these happen while it is off
-		w.keeper, w.disk.dead = nil, false
+		w.keeper, w.disk.Dead = nil, false
 	}
 	d := w.disk
 	switch harm {
 	case 0:
-		w.copies = append(w.copies, d.copyOf())
+		w.copies = append(w.copies, d.CopyOf())
 	case 1:
 		if len(w.copies) > 0 {
 			w.did["folder copied back"]++
 			w.note("folder copied back")
-			w.disk, w.acked = w.copies[w.rnd.IntN(len(w.copies))].copyOf(), 0
+			w.disk, w.acked = w.copies[w.rnd.IntN(len(w.copies))].CopyOf(), 0
 		}
 	case 2:
 		if len(w.copies) > 0 {
 			w.did["backup restored"]++
 			w.note("backup restored")
-			w.disk, w.acked = w.copies[w.rnd.IntN(len(w.copies))].copyOf(), 0
-			w.disk.index = &memory.Index{}
+			w.disk, w.acked = w.copies[w.rnd.IntN(len(w.copies))].CopyOf(), 0
+			w.disk.Index = &memory.Index{}
 			w.epochs++
 			rec, err := server.EncodeEpoch(server.Epoch{ID: fmt.Sprintf("restored-%d", w.epochs), Why: "restored"})
 			if err != nil {
 				return err
 			}
-			w.disk.records = append(w.disk.records, rec)
+			w.disk.Records = append(w.disk.Records, rec)
 		}
 	case 3:
 		w.did["index lost"]++
 		w.note("index lost")
-		d.index, w.indexHurt = &memory.Index{}, true
+		d.Index, w.indexHurt = &memory.Index{}, true
 	case 4:
-		if s, _ := d.index.State(); s.Head > 0 {
+		if s, _ := d.Index.State(); s.Head > 0 {
 			w.did["index rolled back"]++
 			w.note("index rolled back")
-			d.roll(w.rnd.IntN(int(s.Head)))
+			d.Roll(w.rnd.IntN(int(s.Head)))
 			w.indexHurt = true
 		}
 	case 5:
-		if len(d.records) > 1 {
+		if len(d.Records) > 1 {
 			w.did["journal cut short"]++
 			w.note("journal cut short")
-			d.records = d.records[:1+w.rnd.IntN(len(d.records)-1)]
+			d.Records = d.Records[:1+w.rnd.IntN(len(d.Records)-1)]
 			w.journalHurt = true
 		}
 	case 6:
-		if len(d.records) > 1 {
+		if len(d.Records) > 1 {
 			w.did["record lost"]++
 			w.note("a record lost")
-			i := 1 + w.rnd.IntN(len(d.records)-1)
-			d.records = slices.Delete(slices.Clone(d.records), i, i+1)
+			i := 1 + w.rnd.IntN(len(d.Records)-1)
+			d.Records = slices.Delete(slices.Clone(d.Records), i, i+1)
 			w.journalHurt = true
 			if w.rnd.IntN(2) == 0 {
 				w.did["index lost"]++
-				d.index, w.indexHurt = &memory.Index{}, true
+				d.Index, w.indexHurt = &memory.Index{}, true
 			}
 		}
 	case 7:
 		w.did["disk full"]++
-		d.full = !d.full
+		d.Full = !d.Full
 	case 8:
 		w.did["index failing"]++
-		d.failing = !d.failing
+		d.Failing = !d.Failing
 	case 9:
-		if w.keeper != nil && !d.failing {
+		if w.keeper != nil && !d.Failing {
 			err := w.keeper.Close()
 			w.dies()
 			w.keeper = nil
@@ -264,7 +256,7 @@ func (w *world) held() (map[string]bool, error) {
 }
 
 func (w *world) stored() [][]byte {
-	rows, _ := w.disk.index.After(0, 1<<30, 1<<40)
+	rows, _ := w.disk.Index.After(0, 1<<30, 1<<40)
 	var out [][]byte
 	for _, r := range rows {
 		out = append(out, r.Entry)
@@ -282,8 +274,8 @@ func (w *world) check(held map[string]bool) error {
 		if got := wire.Digest(p.Have()); got != want.Digest {
 			return fmt.Errorf("%s holds\n%v, the shop PC\n%v", name, p.Have(), want.Have)
 		}
-		if f := p.Faults(); len(f) > 0 {
-			return fmt.Errorf("%s: %s", name, strings.Join(f, "; "))
+		if s := p.Status(); s.Lacks != 0 || s.Entries != len(ends[name]) {
+			return fmt.Errorf("%s says that %d of %d entries are not on the shop PC", name, s.Lacks, s.Entries)
 		}
 		w.did["renamed"] += p.Renamed
 	}

@@ -1,0 +1,68 @@
+package sync
+
+import "portwright/server/wire"
+
+// ask asks the shop PC at the address that is in turn.
+func (m *Machine) ask(a Ask) Effect {
+	a.Address = m.addresses[m.tried]
+	return a
+}
+
+// answered takes an answer. It returns an effect when what follows is no
+// matter of plan.
+func (m *Machine) answered(ev Answered, in In) Effect {
+	sent := m.sent
+	m.sent = nil
+	if ev.Status != 200 {
+		return m.notDone(ev, sent != nil, in)
+	}
+	var next Effect
+	var serverMS int64
+	var err error
+	if sent != nil {
+		var a wire.PushAnswer
+		if a, err = decodePush(ev.Body); err == nil {
+			m.asked, serverMS = true, a.ServerMS
+			m.pushed(sent, a)
+		}
+	} else {
+		var a wire.PullAnswer
+		if a, err = decodePull(ev.Body); err == nil {
+			serverMS = a.ServerMS
+			next = m.take(&a)
+		}
+	}
+	if err != nil {
+		return m.elsewhere(Garbled, "", in)
+	}
+	m.saved.Address = m.addresses[m.tried]
+	m.saved.OffsetMS = serverMS - (ev.SentMS+in.NowMS)/2
+	return next
+}
+
+// notDone takes an answer that is an error: nothing was taken in.
+func (m *Machine) notDone(ev Answered, pushing bool, in In) Effect {
+	if ev.Status == 0 {
+		return m.elsewhere(Unreached, "", in)
+	}
+	switch e := decodeFault(ev.Status, ev.Body); {
+	case e.Code == wire.TooLarge && pushing && m.room > 1:
+		m.room /= 2
+		return nil
+	case e.Code == wire.NoSpace && pushing && !m.full:
+		m.full, m.trouble, m.words = true, e.Code, e.Message // pulling goes on
+		return nil
+	case e.Code == wire.WrongHost, e.Code == wire.NotFound, e.Code == wire.Method:
+		return m.elsewhere(e.Code, e.Message, in) // it is not the shop PC, or not by this name
+	default:
+		return m.fail(e.Code, e.Message, in)
+	}
+}
+
+// elsewhere goes on with the next address.
+func (m *Machine) elsewhere(code, said string, in In) Effect {
+	if m.tried++; m.tried < len(m.addresses) {
+		return nil
+	}
+	return m.fail(code, said, in)
+}

@@ -1,0 +1,278 @@
+package sync
+
+import (
+	"slices"
+	"sort"
+
+	"portwright/server/wire"
+)
+
+// Machine is one phone's side of the sync.
+type Machine struct {
+	App   string // build of this app
+	Batch int    // entries in one push and in one pull; 0: MaxRead
+
+	// What lies on the phone, as of the last Look and what was done since.
+	device  string
+	entries int
+	saved   Saved
+	lines   map[string]*line
+
+	// What the shop PC answered last; have is nil before the first answer.
+	have wire.Have
+	head uint64
+	mark string
+
+	closedAt map[string]uint64 // by device: the first entry that the shop PC takes from the device alone
+
+	round
+	fails  int // rounds that failed in a row
+	status Status
+}
+
+// round is what is forgotten when the next one begins.
+type round struct {
+	awake     bool
+	addresses []string
+	tried     int    // of the addresses
+	room      int    // entries in one push
+	asked     bool   // a push was answered
+	healed    bool   // everything was pulled again
+	full      bool   // the shop PC takes no entries; pulling goes on
+	trouble   string // code of what could not be done on the way
+	words     string // the shop PC's to that
+	resting   int64  // what is being kept is the last; then comes the rest
+	steps     int
+	hand
+}
+
+// hand is what waits for an answer.
+type hand struct {
+	reading []Range          // asked for
+	filling *wire.Push       // asked for for this
+	ready   *wire.Push       // filled
+	sent    *wire.Push       // asked
+	pulled  *wire.PullAnswer // being taken
+	branch  *Row             // to be renamed, or being so
+}
+
+// How long to wait until the next round.
+const (
+	quietMS   = 60_000  // when all is well: others may have written
+	firstMS   = 1_000   // at most, after the first failure; doubled with each
+	longestMS = 300_000 // at most
+	leastMS   = 250     // in any case
+)
+
+// maxSteps ends a round that gets nowhere: a million entries take 2000 pushes.
+const maxSteps = 20_000
+
+// Next takes what happened and returns what is to be done.
+func (m *Machine) Next(ev Event, in In) Effect {
+	if m.steps++; m.steps > maxSteps && m.resting == 0 {
+		return m.fail(Endless, "", in)
+	}
+	switch ev := ev.(type) {
+	case Wake:
+		return m.wake(ev)
+	case Looked:
+		m.looked(ev)
+	case Rows:
+		if !m.read(ev.Rows) {
+			return m.look()
+		}
+	case Answered:
+		if end := m.answered(ev, in); end != nil {
+			return end
+		}
+	case Took:
+		m.entries = ev.Entries
+		switch {
+		case m.resting > 0:
+			return m.rest()
+		case m.branch != nil, len(ev.Renames) > 0:
+			return m.look()
+		}
+		m.took()
+	case Failed:
+		m.status.Code, m.status.Said = Storage, ev.Reason
+		m.resting = m.patience(in)
+		return m.rest()
+	}
+	return m.plan(in)
+}
+
+func (m *Machine) wake(ev Wake) Effect {
+	if ev.Eager {
+		m.fails, m.closedAt = 0, nil
+	}
+	m.round = round{awake: true, addresses: slices.Clone(ev.Addresses), room: m.batch()}
+	return m.look()
+}
+
+func (m *Machine) batch() int {
+	if m.Batch > 0 {
+		return min(m.Batch, MaxRead)
+	}
+	return MaxRead
+}
+
+// look forgets what is under way and asks what lies on the phone.
+func (m *Machine) look() Effect {
+	m.hand = hand{}
+	return Look{}
+}
+
+func (m *Machine) looked(ev Looked) {
+	m.device, m.entries, m.saved = ev.Device, ev.Entries, ev.Saved
+	m.lines = map[string]*line{}
+	for _, h := range ev.Held {
+		m.lines[h.Device] = newLine(h, ev.Saved.Lines[h.Device])
+	}
+	if last := ev.Saved.Address; !m.asked && slices.Contains(m.addresses, last) {
+		sort.SliceStable(m.addresses, func(i, j int) bool { return m.addresses[i] == last && m.addresses[j] != last })
+	}
+}
+
+// plan finds out what is to be done next.
+func (m *Machine) plan(in In) Effect {
+	if m.branch != nil {
+		return Take{Branch: m.branch, Saved: m.keep()}
+	}
+	if m.ready != nil {
+		return m.send(in)
+	}
+	if e := m.unread(); e != nil {
+		return e
+	}
+	if m.have == nil {
+		return m.push(nil, in)
+	}
+	runs := m.runs()
+	if e := m.unread(); e != nil { // a chain is wanted
+		return e
+	}
+	switch {
+	case len(runs) > 0, !m.asked:
+		return m.push(runs, in)
+	case m.behind():
+		return m.ask(Ask{Pull: pullQuery(m.saved.Epoch, m.saved.Cursor, m.saved.Mark, m.batch())})
+	}
+	if runs = m.questions(); len(runs) > 0 {
+		return m.push(runs, in)
+	}
+	if !m.healed && m.short() {
+		m.healed, m.saved.Cursor, m.saved.Mark = true, 0, ""
+		return m.plan(in)
+	}
+	return m.settled(in)
+}
+
+// sorted lists the lines by device.
+func (m *Machine) sorted() []*line {
+	out := make([]*line, 0, len(m.lines))
+	for _, l := range m.lines {
+		out = append(out, l)
+	}
+	sort.SliceStable(out, func(i, j int) bool { return out[i].device < out[j].device })
+	return out
+}
+
+// unread asks for entries that are to be chained.
+func (m *Machine) unread() Effect {
+	var ranges []Range
+	room := uint64(MaxRead)
+	for _, l := range m.sorted() {
+		if r, ok := l.unread(); ok && room > 0 {
+			r.To = min(r.To, r.From+room-1)
+			room -= r.To - r.From + 1
+			ranges = append(ranges, r)
+		}
+	}
+	if len(ranges) == 0 {
+		return nil
+	}
+	m.reading = ranges
+	return Read{Ranges: ranges}
+}
+
+// read takes entries that were asked for; false: they are not what they were.
+func (m *Machine) read(rows []Row) bool {
+	ranges, p := m.reading, m.filling
+	m.reading, m.filling = nil, nil
+	if p != nil {
+		return m.fill(p, rows)
+	}
+	for _, r := range ranges {
+		var own []Row
+		own, rows = split(rows, r)
+		if l := m.lines[r.Device]; l == nil || !l.read(r, own) {
+			return false
+		}
+	}
+	return true
+}
+
+// split returns the rows of a range, which come first, and the others.
+func split(rows []Row, r Range) (own, rest []Row) {
+	n := 0
+	for n < len(rows) && rows[n].Device == r.Device && rows[n].Seq <= r.To {
+		n++
+	}
+	return rows[:n], rows[n:]
+}
+
+// short says that the shop PC names entries that are not here, though nothing
+// is left to pull.
+func (m *Machine) short() bool {
+	for device, t := range m.have {
+		if l := m.lines[device]; l == nil && t.Seq > 0 || l != nil && t.Seq > l.tip {
+			return true
+		}
+	}
+	return false
+}
+
+// keep is what is kept now.
+func (m *Machine) keep() Saved {
+	s := m.saved
+	s.Lines = make(map[string]Line, len(m.lines))
+	for device, l := range m.lines {
+		s.Lines[device] = l.saved()
+	}
+	return s
+}
+
+// settled ends a round in which nothing is left on either side.
+func (m *Machine) settled(in In) Effect {
+	if m.trouble != "" {
+		return m.fail(m.trouble, m.words, in)
+	}
+	m.fails, m.status.Code, m.status.Said, m.resting = 0, "", "", quietMS
+	m.saved.SameMS = in.NowMS
+	return Take{Saved: m.keep()}
+}
+
+// fail ends a round that could not be finished.
+func (m *Machine) fail(code, said string, in In) Effect {
+	m.hand = hand{}
+	m.status.Code, m.status.Said = code, said
+	m.resting = m.patience(in)
+	return Take{Saved: m.keep()}
+}
+
+// patience is how long to wait after a failure: a random part of a time that
+// doubles with each ("full jitter"), so that many phones don't come at once.
+func (m *Machine) patience(in In) int64 {
+	most := int64(longestMS)
+	if m.fails < 9 {
+		most = min(most, firstMS<<m.fails)
+	}
+	m.fails++
+	return leastMS + int64(in.Random%uint64(most))
+}
+
+func (m *Machine) rest() Effect {
+	m.awake = false
+	return Rest{ForMS: m.resting}
+}

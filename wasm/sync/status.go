@@ -1,0 +1,38 @@
+package sync
+
+// Status is what a person is told.
+type Status struct {
+	Asking   bool   // a round is under way
+	Lacks    int    // entries that the shop PC is not known to have
+	Others   int    // of these: another device's, which the shop PC takes from that device alone
+	Entries  int    // entries here when they were counted
+	Code     string // why the last round did not end well; "" when it did: a code of package wire or one of these
+	Said     string // the shop PC's own words to it
+	SameMS   int64  // when both ends last held the same, 0 if never
+	OffsetMS int64  // the shop PC's clock less this device's
+	Address  string // that answered last
+	App      string // build of the app that the shop PC serves, "" when not known
+}
+
+// Codes of Status besides those of package wire.
+const (
+	Unreached = "unreached" // no address answered
+	Garbled   = "garbled"   // an answer that is not the shop PC's, or not whole
+	Storage   = "storage"   // the phone's own storage failed
+	TooLong   = "too_long"  // an entry that is larger than one may be
+	Endless   = "endless"   // a round that does not end
+)
+
+// Status returns what is known now.
+func (m *Machine) Status() Status {
+	s := m.status
+	s.Asking, s.Entries = m.awake, m.entries
+	s.SameMS, s.OffsetMS, s.Address = m.saved.SameMS, m.saved.OffsetMS, m.saved.Address
+	for _, l := range m.lines {
+		s.Lacks += l.lacking()
+		if m.closed(l) {
+			s.Others += l.lacking()
+		}
+	}
+	return s
+}
