@@ -39,6 +39,7 @@ func (c *checker) pass(at string, p *Pass) {
 		c.add(at+".cylinder", strconv.Itoa(p.Cylinder), "", unit.Sprintf("must be 1 to %d, the engine's cylinders", have))
 	}
 	c.word(at+".habit", p.Habit, true, HabitTDCZero, HabitOpenZero, HabitDepth)
+	c.usualScatter(at, p)
 	c.places(at+".squish_mm", p.Squish)
 	c.volume(at+".chamber_cc", p.ChamberCC, "cc")
 	if len(p.Stops) > maxStops || len(p.Readings) > maxReadings {
@@ -54,6 +55,19 @@ func (c *checker) pass(at string, p *Pass) {
 	}
 	for i := range p.Corrections {
 		c.correction(unit.Sprintf("%s.corrections[%d]", at, i), p, &p.Corrections[i])
+	}
+}
+
+func (c *checker) usualScatter(at string, p *Pass) {
+	s, df := p.UsualScatterDeg, p.UsualScatterDF
+	if s != nil && !(*s >= 0 && *s <= 10) {
+		c.add(at+".usual_scatter_deg", short(*s), "deg", "must be 0 to 10, the scatter of one reading in other builds")
+	}
+	if df != nil && !(*df > 0 && *df <= 1e6) {
+		c.add(at+".usual_scatter_df", short(*df), "", "must be more than 0, the degrees of freedom of usual_scatter_deg")
+	}
+	if (s == nil) != (df == nil) {
+		c.add(at+".usual_scatter_df", "", "", "must be given together with usual_scatter_deg, or neither")
 	}
 }
 

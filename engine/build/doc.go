@@ -131,10 +131,15 @@ type Wheel struct {
 
 // Pass is one full set of readings of one cylinder in one state.
 type Pass struct {
-	ID          string        `json:"id,omitempty"`
-	Name        string        `json:"name"`
-	Cylinder    int           `json:"cylinder,omitempty"`   // 0 means 1
-	Habit       string        `json:"habit,omitempty"`      // "" means tdc_zero
+	ID       string `json:"id,omitempty"`
+	Name     string `json:"name"`
+	Cylinder int    `json:"cylinder,omitempty"` // 0 means 1
+	Habit    string `json:"habit,omitempty"`    // "" means tdc_zero
+	// How one reading of the person's other builds scattered when the pass was
+	// begun, and the degrees of freedom of that; both or neither.
+	UsualScatterDeg *float64 `json:"usual_scatter_deg,omitempty"`
+	UsualScatterDF  *float64 `json:"usual_scatter_df,omitempty"`
+
 	Squish      []unit.Length `json:"squish_mm,omitempty"`  // as in Engine, measured in this state; the engine's own was measured before all bites
 	ChamberCC   *float64      `json:"chamber_cc,omitempty"` // likewise
 	Stops       []StopCheck   `json:"stops,omitempty"`

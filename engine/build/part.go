@@ -137,6 +137,8 @@ func (p *Pass) fields(v visitor) {
 	v.text("name", &p.Name)
 	v.whole("cylinder", &p.Cylinder)
 	v.text("habit", &p.Habit)
+	v.number("usual_scatter_deg", &p.UsualScatterDeg)
+	v.number("usual_scatter_df", &p.UsualScatterDF)
 	v.lengths("squish_mm", &p.Squish)
 	v.number("chamber_cc", &p.ChamberCC)
 	v.list("stops", listOf[StopCheck, *StopCheck]{&p.Stops})

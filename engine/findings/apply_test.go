@@ -292,3 +292,18 @@ func TestOneRemedyCountsOnce(t *testing.T) {
 		}
 	}
 }
+
+// The scatter that was usual when the pass was begun is kept with it and counts
+// before that of the book now.
+func TestWhatWasUsualStays(t *testing.T) {
+	b := note{before: []float64{340, 20}, lines: []string{"exhaust: 100 / 260"}}.build()
+	sd, df := 0.3, 20.0
+	b.Passes[0].UsualScatterDeg, b.Passes[0].UsualScatterDF = &sd, &df
+	r, err := findings.Run(b, findings.Options{BookRepeatability: &stat.Pool{SD: 2, DF: 400}})
+	if err != nil {
+		t.Fatal(err)
+	}
+	if got := r.Passes[0].Repeatability; got.Source != "book" || got.SDeg != sd || got.DF != df {
+		t.Errorf("repeatability %+v", got)
+	}
+}

@@ -9,7 +9,8 @@ type Options struct {
 	// is found and applied in turn. A code that no pass shows is an error.
 	Apply []string
 	// BookRepeatability is the scatter of one reading in the other passes of
-	// the book, in degrees; it stands in where a pass has no repeats.
+	// the book, in degrees; it stands in where a pass has no repeats
+	// and does not say itself what was usual when it was begun.
 	BookRepeatability *stat.Pool
 }
 

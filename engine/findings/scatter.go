@@ -63,7 +63,11 @@ func (s *state) scatter() error {
 // expected returns the scatter to expect without a look at the pass, and says
 // where it is from.
 func (s *state) expected() stat.Pool {
-	switch book := s.job.BookRepeatability; {
+	book := s.job.BookRepeatability
+	if p := s.p; p.UsualScatterDeg != nil && p.UsualScatterDF != nil {
+		book = &stat.Pool{SD: *p.UsualScatterDeg, DF: *p.UsualScatterDF}
+	}
+	switch {
 	case s.habit == build.HabitDepth:
 		s.source = "assumed"
 		return stat.Pool{SD: assumedDepth, DF: assumedDF}

@@ -1,6 +1,7 @@
 package app
 
 import (
+	"math"
 	"slices"
 	"strconv"
 
@@ -17,10 +18,32 @@ func (m *Model) passItems(id, name string, cylinder int, habit string) []book.It
 	if habit != "" && habit != build.HabitTDCZero {
 		items = append(items, m.set("", "passes/"+id+".habit", build.TextJSON(habit)))
 	}
+	if sd, df, ok := m.usualScatter(); ok {
+		items = append(items, m.set("", "passes/"+id+".usual_scatter_deg", build.NumberJSON(sd)),
+			m.set("", "passes/"+id+".usual_scatter_df", build.NumberJSON(df)))
+	}
 	for i := range items {
 		items[i].ID = Input{Fresh: id}.ID(4 + i)
 	}
 	return items
+}
+
+// usualScatter is the scatter of one reading in the other builds of the book,
+// the invented ones left out, and its degrees of freedom; not ok where too few
+// repeats tell it. It is kept with the pass when that is begun: what is read
+// later of other builds does not change what this one said, nor does its file.
+func (m *Model) usualScatter() (sd, df float64, ok bool) {
+	const least = 6 // degrees of freedom: three events read three times
+	squares := 0.0
+	for i := range m.Book.Cards {
+		if c := &m.Book.Cards[i]; !c.Demo && (m.Open == nil || c.Build != m.Open.ID) {
+			squares, df = squares+c.ScatterDeg2, df+c.ScatterDF
+		}
+	}
+	if df < least {
+		return 0, 0, false
+	}
+	return math.Round(1e4*math.Sqrt(squares/df)) / 1e4, df, true
 }
 
 // newPass begins another pass and takes it in hand; its first question follows

@@ -134,12 +134,13 @@ func TestAnotherPassIsShown(t *testing.T) {
 // the invented ones.
 func TestTheBooksScatterStandsIn(t *testing.T) {
 	p := newBench()
-	p.send(app.BenchGo{Step: "read/w1/opens"})
-	p.types("102.5")
 	p.m.Book.Cards = append(p.m.Book.Cards,
 		book.Card{Build: "other", ScatterDeg2: 0.16 * 12, ScatterDF: 12}, book.Card{Build: "demo", Demo: true, ScatterDeg2: 400, ScatterDF: 4})
+	p.send(app.BenchNewPass{Name: "again", Cylinder: 1})
+	p.settle()
 	p.send(app.BenchGo{Step: "read/w2/opens"})
 	p.types("120")
+	p.m.Book.Cards = append(p.m.Book.Cards, book.Card{Build: "later", ScatterDeg2: 400, ScatterDF: 400}) // changes nothing
 	if r := p.m.ShownPass().Repeatability; r.Source != "book" || r.SDeg != 0.4 || r.DF != 12 {
 		t.Errorf("repeatability %+v", r)
 	}

@@ -1,13 +1,11 @@
 package app
 
 import (
-	"math"
 	"slices"
 
 	"portwright/engine/book"
 	"portwright/engine/build"
 	"portwright/engine/findings"
-	"portwright/engine/stat"
 	"portwright/engine/unit"
 )
 
@@ -152,7 +150,7 @@ func (m *Model) refresh() {
 	o.Fold = book.Fold(o.Entries)
 	o.Build = o.Fold.Build
 	o.Results, o.Err = nil, ""
-	if r, err := results(o.Build, m.bookScatter()); err != nil {
+	if r, err := results(o.Build); err != nil {
 		o.Err = err.Error()
 	} else {
 		o.Results = r
@@ -162,29 +160,13 @@ func (m *Model) refresh() {
 
 // results computes the findings. A fault in there must not keep a build from
 // opening: its readings can still be seen, kept and handed out.
-func results(b *build.Build, usual *stat.Pool) (r *findings.Result, err error) {
+func results(b *build.Build) (r *findings.Result, err error) {
 	defer func() {
 		if fault := recover(); fault != nil {
 			r, err = nil, unit.Errorf("%s %v", ComputingFailed, fault)
 		}
 	}()
-	return findings.Run(b, findings.Options{BookRepeatability: usual})
-}
-
-// bookScatter is the scatter of one reading in the other builds of the book,
-// the invented ones left out; nil where too few repeats tell it.
-func (m *Model) bookScatter() *stat.Pool {
-	const least = 6 // degrees of freedom: three events read three times
-	squares, df := 0.0, 0.0
-	for i := range m.Book.Cards {
-		if c := &m.Book.Cards[i]; !c.Demo && c.Build != m.Open.ID {
-			squares, df = squares+c.ScatterDeg2, df+c.ScatterDF
-		}
-	}
-	if df < least {
-		return nil
-	}
-	return &stat.Pool{SD: math.Sqrt(squares / df), DF: df}
+	return findings.Run(b, findings.Options{})
 }
 
 // ComputingFailed begins the reason when computing the findings broke off.

@@ -7,7 +7,7 @@ import (
 
 // A fault while computing the findings leaves the build open, and says so.
 func TestAFaultInTheFindingsIsSaid(t *testing.T) {
-	if r, err := results(nil, nil); r != nil || err == nil || !strings.HasPrefix(err.Error(), ComputingFailed) {
+	if r, err := results(nil); r != nil || err == nil || !strings.HasPrefix(err.Error(), ComputingFailed) {
 		t.Errorf("a fault gives %v, %v", r, err)
 	}
 }

@@ -258,7 +258,7 @@ func wheelFacts(m *app.Model, p *findings.PassResult) []Fact {
 	}
 	source := map[string]string{
 		"pass":    "from the repeats of this pass, weighed with what is usual",
-		"book":    "from earlier passes in this book: this one has no repeats",
+		"book":    "from your other builds, as they were read before this pass, which has no repeats",
 		"assumed": "assumed: there are no repeats to tell it from",
 	}[p.Repeatability.Source]
 	if source != "" && p.Habit == "depth" {
