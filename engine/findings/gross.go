@@ -92,6 +92,7 @@ func (d *diagnosis) choose(rereadings func(base outline) []reread) bool {
 		d.add(s.impossible(base))
 		return false
 	}
+	d.unusual(base)
 	// A pair that does not close and that no turned number explains is left to
 	// the weighing of zero, slip and wild readings.
 	return true

@@ -110,22 +110,13 @@ func (s *span) duration() float64 {
 	return d
 }
 
-// odd charges durations that are not found (common practice, no source).
+// odd charges durations that are not found.
 func (s *span) odd() float64 {
 	d := s.duration()
 	if math.IsNaN(d) {
 		return 0
 	}
-	least, most := 80.0, 150.0
-	switch {
-	case s.kind == build.KindExhaust:
-		least, most = 110, 206
-	case s.kind == build.KindIntake && s.symmetric:
-		least, most = 90, 200
-	case s.kind == build.KindIntake:
-		least, most = 120, 260
-	}
-	if d < least || d > most {
+	if u := usualDuration(s.kind, s.symmetric); d < u.least || d > u.most {
 		return softCost
 	}
 	return 0
