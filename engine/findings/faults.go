@@ -34,13 +34,22 @@ func (s *state) sums() (names []string, sums []float64) {
 	return names, sums
 }
 
-// sumWords is "exhaust 364°, transfer 363.5°".
+// sumWords is "exhaust to 364° and transfer to 363.5°". A known offset is counted
+// in, see countedIn.
 func (s *state) sumWords(names []string, sums []float64) string {
 	parts := make([]string, len(names))
 	for i := range names {
 		parts[i] = names[i] + " to " + s.degrees(sums[i])
 	}
 	return list(parts)
+}
+
+// countedIn says that sums are not those of the bare numbers.
+func (s *state) countedIn() string {
+	if s.skew == nil {
+		return ""
+	}
+	return ", the offset counted in"
 }
 
 func (s *state) zeroProblem(v *verdict) Problem {
@@ -97,13 +106,23 @@ func (s *state) skewProblem(v *verdict) Problem {
 		return p
 	}
 	total := mm(s.engine.PinOffset) + v.size
-	side := "towards the side the crank pin is on going down"
+	side := " towards the side the crank pin is on going down"
 	if total < 0 {
-		side = "towards the side the crank pin is on coming up"
+		side = " towards the side the crank pin is on coming up"
 	}
 	p.Evidence["offset_mm"], p.Evidence["offset_u95_mm"] = total, s.expand(v.u, s.pool.DF)
-	p.Text += unit.Sprintf(" A cylinder or gudgeon pin offset by %s ± %s mm %s explains it.%s Durations and blowdown stand as they are.",
-		unit.Plain(math.Abs(total), 1), unit.Plain(p.Evidence["offset_u95_mm"], 1), side, sureWords(v.sure))
+	says := unit.Plain(math.Abs(total), 1) + " ± " + unit.Plain(p.Evidence["offset_u95_mm"], 1) + " mm"
+	if math.Abs(total) > p.Evidence["offset_u95_mm"] { // else it may lie on either side
+		says += side
+	}
+	if given := mm(s.engine.PinOffset); given != 0 {
+		p.Title = "The readings don't fit the given offset"
+		p.Evidence["offset_given_mm"] = given
+		p.Text = unit.Sprintf("An offset of %s is given. With it counted in, opening and closing should add to 360°, and come for %s. By the readings the offset is %s.%s Measure it again, and mind its side. Durations and blowdown stand as they are.",
+			millimetres(given), s.sumWords(names, sums), says, sureWords(v.sure))
+	} else {
+		p.Text += unit.Sprintf(" A cylinder or gudgeon pin offset by %s explains it.%s Durations and blowdown stand as they are.", says, sureWords(v.sure))
+	}
 	p.Remedy = &build.Correction{Kind: build.CorrectDeclareSkew, ByMM: hundredths(total)}
 	p.Action = "Count in an offset of " + unit.Plain(math.Abs(total), 1) + " mm"
 	return p

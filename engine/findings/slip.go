@@ -20,7 +20,7 @@ func (s *state) slipProblem(v *verdict) Problem {
 	moved := "The wheel moved by " + s.degrees(math.Abs(by))
 	told := ""
 	if len(names) > 0 && v.within >= 0.5 {
-		told = " Pairs add up: " + s.sumWords(names, sums) + "."
+		told = " Pairs add up: " + s.sumWords(names, sums) + s.countedIn() + "."
 	}
 	if _, ok := p.Evidence["stop_slip_deg"]; ok {
 		told += " The stop check after the readings differs from the one before by " + s.degrees(s.zero.Slip) + "."
