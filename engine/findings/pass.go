@@ -71,7 +71,10 @@ func (s *state) windowResult(win int, t *timing) WindowResult {
 	put(&r.DurationDeg, &r.DurationU95Deg, t.duration)
 	put(&r.TravelMM, &r.TravelU95MM, t.travel)
 	if t.paired && w.symmetric {
-		r.PairSumDeg = tidied(port.PairSum(t.opens.Value, t.closes.Value))
+		const most = 90 // degrees; further off the numbers were read another way, and their sum says nothing
+		if sum := port.PairSum(t.opens.Value, t.closes.Value); math.Abs(sum-360) <= most {
+			r.PairSumDeg = tidied(sum)
+		}
 	}
 	if s.geo != nil && t.opens != nil {
 		r.DegPerMM = tidied(s.geo.DegPerMM(t.opens.Value))

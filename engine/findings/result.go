@@ -69,7 +69,7 @@ type WindowResult struct {
 	ClosesU95Deg    *float64 `json:"closes_u95_deg"`
 	DurationDeg     *float64 `json:"duration_deg"`
 	DurationU95Deg  *float64 `json:"duration_u95_deg"`
-	PairSumDeg      *float64 `json:"pair_sum_deg"` // opening and closing as shown, added, where both were read
+	PairSumDeg      *float64 `json:"pair_sum_deg"` // opening and closing added, where both were read and belong together
 	TravelMM        *float64 `json:"travel_mm"`
 	TravelU95MM     *float64 `json:"travel_u95_mm"`
 	DegPerMM        *float64 `json:"deg_per_mm"`          // local slope at the opening

@@ -39,7 +39,7 @@ func SymmetricOpening(duration float64, around Centre) float64 {
 	return unit.Turn(float64(around) - duration/2)
 }
 
-// PairSum returns opening and closing added, each of 0 <= a < 360. True angles of
-// a window that opens and closes by one edge on a crank without offset add to
-// 360; a wheel that is z out makes it 360 + 2z.
-func PairSum(opens, closes float64) float64 { return unit.Turn(opens) + unit.Turn(closes) }
+// PairSum returns opening and closing added, brought to lie within half a turn
+// of 360. True angles of a window that opens and closes by one edge on a crank
+// without offset add to 360; a wheel that is z out makes it 360 + 2z.
+func PairSum(opens, closes float64) float64 { return 360 + unit.Signed(opens+closes) }
