@@ -15,7 +15,8 @@ type BenchState struct {
 	Panel  Panel
 	Chip   string // reading that the strike panel is about
 	Refuse string // why Keep refused, in words
-	Said   string // the reading that was kept last, to be read out
+	Said   string // the reading that was kept, struck out or let count again last, to be read out
+	Again  bool   // it was let count again
 	Asked  string // the habit that panel PanelHabit is about
 	Doubt  string // what is odd about the value, asked in panel PanelOdd
 

@@ -17,7 +17,6 @@ import (
 const (
 	oddDeg      = 3.0  // a repeat further from the others than this is asked about
 	oddMM       = 0.5  // the same for a depth
-	oddArcDeg   = 12.0 // stop readings closer than this halve badly
 	sideDeg     = 10.0 // a reading this far on the wrong side of a dead centre is asked about
 	unzeroedDeg = 30.0 // the same while no stop check says where TDC is
 	quarterDeg  = 6.0  // nearer to a quarter's end than this the quarter is asked
@@ -153,21 +152,6 @@ func (m *Model) ResultInHand() *findings.PassResult {
 	return nil
 }
 
-func (m *Model) doubtStop(q Question, v float64) string {
-	if q.Check == "" {
-		return ""
-	}
-	for _, s := range m.Open.Tally.Stops {
-		if s.Check != q.Check || s.Struck != "" || s.Way == q.Way || m.WheelMost() != 360 {
-			continue
-		}
-		if arc := math.Abs(unit.Signed(v - s.Value)); arc < oddArcDeg {
-			return "The two stop readings are only " + unit.Plain(arc, 2) + "° apart. Between 30 and 40 halves best: set the stop further in."
-		}
-	}
-	return ""
-}
-
 func (m *Model) doubtDepth(q Question, v float64) string {
 	stroke := m.Open.Build.Engine.Stroke
 	if stroke == nil || stroke.MM() <= 0 {
@@ -204,69 +188,6 @@ func (m *Model) doubtRepeat(q Question, v float64) string {
 		other = "the nearest of the other " + strconv.Itoa(len(others))
 	}
 	return m.Bench.Text + " is " + unit.Plain(apart, 2) + name + " from " + other + "."
-}
-
-// doubtOrder asks about the first reading of a question when it does not go
-// with what is kept of the others: the exhaust is uncovered before transfers
-// and boost and covered after them, and one window opens and closes about as
-// far from TDC (common practice, no source).
-func (m *Model) doubtOrder(q Question, v float64) string {
-	b := m.Open.Build
-	here := m.fromTop(unit.Length{Value: v, Unit: m.lengthUnit()})
-	_, limit := m.zeroed()
-	for _, w := range b.Windows {
-		event := q.Event
-		if w.ID == q.Window {
-			event = map[string]string{build.Opens: build.Closes, build.Closes: build.Opens}[event]
-		}
-		there := m.meanFromTop(Counted(m.Open.Tally.Of(w.ID, event)))
-		exhaust := q.Kind == build.KindExhaust
-		switch {
-		case w.ID == q.Window:
-			if valve := b.Engine.Intake; w.Kind == build.KindIntake && valve != "" && valve != build.IntakePistonPort {
-				continue
-			}
-			if math.Abs(here-there) > 2*limit {
-				return q.Name + " would open and close " + unit.Plain(here, 1) + "° and " + unit.Plain(there, 1) + "° from TDC, which should be about the same. Another event, or another scale of the wheel?"
-			}
-		case q.Kind == build.KindIntake || w.Kind == build.KindIntake || exhaust == (w.Kind == build.KindExhaust):
-		case exhaust && here > there || !exhaust && here < there:
-			first, then := w.Name, q.Name
-			if !exhaust {
-				first, then = then, first
-			}
-			return "By " + m.Bench.Text + " " + first + " would be uncovered before " + then + "; the exhaust comes first. Another window, or the other side of the wheel?"
-		}
-	}
-	return ""
-}
-
-// fromTop says where a value stands in the order in which windows are
-// uncovered: degrees from TDC, mm from the cylinder top, or degrees open,
-// counted down. A wheel whose numbers fit two quarters can't say: not a number.
-func (m *Model) fromTop(l unit.Length) float64 {
-	habit, most := m.Habit(), m.WheelMost()
-	switch {
-	case habit == build.HabitDepth:
-		return l.MM()
-	case most == 90:
-		return math.NaN()
-	case habit == build.HabitOpenZero:
-		return -l.Value
-	case most == 180:
-		return l.Value
-	}
-	tdc, _ := m.zeroed()
-	return math.Abs(unit.Signed(l.Value - tdc))
-}
-
-// meanFromTop is not a number where there is none.
-func (m *Model) meanFromTop(values []unit.Length) float64 {
-	sum := 0.0
-	for _, l := range values {
-		sum += m.fromTop(l)
-	}
-	return sum / float64(len(values))
 }
 
 // apart is how far two readings of one question lie apart: mm for depths,

@@ -23,8 +23,12 @@ type Choice struct {
 }
 
 // Method is how the edge is seen: what was chosen, else what the last reading
-// of the pass says, else the habit's usual one.
+// of the pass says, else light. A depth is read with the depth gauge, whatever
+// was chosen for a pass in degrees.
 func (m *Model) Method() string {
+	if m.Habit() == build.HabitDepth {
+		return MethodDepth
+	}
 	if m.Bench.Method != "" {
 		return m.Bench.Method
 	}
@@ -34,9 +38,6 @@ func (m *Model) Method() string {
 				return r.Method
 			}
 		}
-	}
-	if m.Habit() == build.HabitDepth {
-		return MethodDepth
 	}
 	return MethodLight
 }

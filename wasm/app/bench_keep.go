@@ -111,7 +111,7 @@ func (m *Model) set(id, path string, value json.RawMessage) book.Item {
 // field is cleared and the next question asked.
 func (m *Model) benchWritten() {
 	b := &m.Bench
-	m.Notice, b.Said = "", b.Sending
+	m.Notice, b.Said, b.Again = "", b.Sending, false
 	b.Sending, b.Text, b.Next, b.ID = "", b.Next, "", ""
 	b.Refuse, b.Quarter, b.Side = "", 0, ""
 	m.benchSettle()

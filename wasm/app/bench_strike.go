@@ -38,6 +38,17 @@ func (m *Model) unstrike(id string, in Input) []Effect {
 	return m.write(in, m.item(book.KindUnstrike, in.ID(1), &book.TargetBody{Target: id, Base: m.strikeHead(id)}))
 }
 
+// strikeWritten follows a strike or unstrike that was kept: it is what is read
+// out now.
+func (m *Model) strikeWritten(w Write) {
+	for _, it := range w.Items {
+		d, ok := deedOf(book.Entry{ID: it.ID, Kind: it.Kind, Body: it.Body})
+		if ok && d.Target != it.ID {
+			m.Bench.Said, m.Bench.Again = d.Target, d.Kind == book.KindUnstrike
+		}
+	}
+}
+
 // strikeHead is the strike or unstrike of a reading that is in force.
 func (m *Model) strikeHead(id string) string {
 	base, _ := m.headsOf("strikes/" + id)

@@ -7,6 +7,7 @@ func (m *Model) written(w Write) []Effect {
 		ids[it.ID] = true
 	}
 	m.engineWritten(ids)
+	m.strikeWritten(w)
 	return append(m.bookWritten(w), m.findingsWritten(ids)...)
 }
 

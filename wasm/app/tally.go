@@ -3,6 +3,7 @@ package app
 import (
 	"portwright/engine/book"
 	"portwright/engine/unit"
+	"portwright/engine/wheel"
 )
 
 // Tally is what was read in one pass, struck readings included, in the order
@@ -19,6 +20,8 @@ type Reading struct {
 	Value             unit.Length
 	Method            string
 	Feeler            *unit.Length
+	Side              string
+	Quarter           int
 	Struck            string // reason; "" while it counts
 }
 
@@ -43,7 +46,7 @@ func tallyOf(f *book.Folded, pass string) Tally {
 		for _, r := range p.Readings {
 			t.Readings = append(t.Readings, Reading{
 				ID: r.ID, Window: ids[r.Window], Event: r.Event, Value: r.Value,
-				Method: r.Method, Feeler: r.FeelerMM, Struck: r.Struck,
+				Method: r.Method, Feeler: r.FeelerMM, Side: r.Side, Quarter: r.Quarter, Struck: r.Struck,
 			})
 		}
 	}
@@ -111,6 +114,23 @@ func Counted(rs []Reading) []unit.Length {
 func (m *Model) StopRead(when string) bool {
 	whole, _ := pairs(m.Open.Tally.StopsOf(when))
 	return whole > 0
+}
+
+// pair returns both readings of a check; whole is false when one is missing.
+func (t Tally) pair(check string) (p wheel.Pair, whole bool) {
+	running, back := false, false
+	for _, s := range t.Stops {
+		switch {
+		case s.Check != check || s.Struck != "":
+			continue
+		case s.Way == WayRunning:
+			p.First, running = s.Value, true
+		default:
+			p.Second, back = s.Value, true
+		}
+		p.BDC = s.Near == NearBDC
+	}
+	return p, running && back
 }
 
 // pairs returns how many whole checks there are, and the last check when only

@@ -239,13 +239,23 @@ func spokenUnit(u string) string {
 	return u
 }
 
-// benchSaid is read out after a reading was kept: what was kept and what is
-// asked now.
+// benchSaid is read out after a reading was kept, taken back, struck out or let
+// count again: which it was, and what is asked now.
 func benchSaid(m *app.Model, v *BenchView) string {
 	if m.Bench.Said == "" {
 		return ""
 	}
-	said := chipText(m, m.Bench.Said) + " kept."
+	said := chipText(m, m.Bench.Said)
+	switch reason := m.Open.Tally.Why(m.Bench.Said); {
+	case reason == app.ReasonTakenBack:
+		said += " taken back."
+	case reason != "":
+		said += " struck out."
+	case m.Bench.Again:
+		said += " counts again."
+	default:
+		said += " kept."
+	}
 	if v.Done != nil {
 		return said + " " + v.Done.Heading + "."
 	}

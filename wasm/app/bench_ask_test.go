@@ -1,0 +1,113 @@
+package app_test
+
+import (
+	"strings"
+	"testing"
+
+	"portwright/engine/build"
+	"portwright/wasm/app"
+	"portwright/wasm/view"
+)
+
+// A depth is read with the depth gauge: the feeler of a pass in degrees is not
+// carried over.
+func TestADepthCarriesNoFeeler(t *testing.T) {
+	p := newBench()
+	p.send(app.BenchMethod{Method: app.MethodFeeler, FeelerMM: 0.1})
+	p.send(app.BenchSkip{})
+	p.types("104")
+	p.send(app.BenchHabit{Habit: build.HabitDepth})
+	p.send(p.m.Choices()[0].Msg)
+	p.settle()
+	p.types("21.96")
+	rs := p.m.Open.Tally.Readings
+	if p.m.Habit() != build.HabitDepth || len(rs) != 1 {
+		t.Fatalf("habit %s, %d kept", p.m.Habit(), len(rs))
+	}
+	if rs[0].Method != app.MethodDepth || rs[0].Feeler != nil {
+		t.Errorf("the depth carries %q, feeler %v", rs[0].Method, rs[0].Feeler)
+	}
+}
+
+// On a wheel numbered in quarters the quarter that was named counts: 88 in the
+// second quarter is 92, before an exhaust at 77 in the second, which is 103.
+func TestTheNamedQuarterIsHeldAgainstTheOrder(t *testing.T) {
+	p := newBench()
+	p.send(app.EngineChoose{Path: "wheel.numbering", Value: build.Numbering90})
+	p.settle()
+	p.types("18.5", "21.5", "77")
+	p.send(app.BenchGo{Step: "read/w2/opens"})
+	p.types("88")
+	p.send(app.Visible{}) // half a second later
+	p.send(app.BenchQuarter{Quarter: 2})
+	p.settle()
+	if want := "the exhaust comes first"; p.m.Bench.Panel != app.PanelOdd || !strings.Contains(p.m.Bench.Doubt, want) {
+		t.Errorf("panel %q, asks %q, want %q", p.m.Bench.Panel, p.m.Bench.Doubt, want)
+	}
+}
+
+// A stop stands 15 to 60 degrees from the dead centre, and its repeat says the
+// same again (common practice, no source).
+func TestAnAbsurdStopCheckIsAsked(t *testing.T) {
+	for name, c := range map[string]struct {
+		numbering string
+		readings  []string
+		asks      string // "" when nothing
+	}{
+		"0-360, a mistyped second":       {build.Numbering360, []string{"333.5", "150"}, "would stand 88° from TDC"},
+		"0-180-0, a mistyped second":     {build.Numbering180, []string{"26.5", "150"}, "would stand 88° from TDC"},
+		"0-90-0-90, a far stop":          {build.Numbering90, []string{"70", "65"}, "would stand 68° from TDC"},
+		"0-360, a usual one":             {build.Numbering360, []string{"333.5", "27.5"}, ""},
+		"0-180-0, a usual one":           {build.Numbering180, []string{"26.5", "27.5"}, ""},
+		"0-90-0-90, a usual one":         {build.Numbering90, []string{"26.5", "27.5"}, ""},
+		"0-360, an odd repeat":           {build.Numbering360, []string{"333.5", "27.5", "320", "71"}, "TDC would read 15.5°: this is 15° from the last check"},
+		"0-180-0, an odd repeat":         {build.Numbering180, []string{"26.5", "27.5", "26.5", "57.5"}, "this is 15° from the last check"},
+		"0-90-0-90, an odd repeat":       {build.Numbering90, []string{"26.5", "27.5", "26.5", "57.5"}, "this is 15° from the last check"},
+		"0-360, a repeat across 0":       {build.Numbering360, []string{"333.5", "27.5", "331", "25"}, ""},
+		"0-360, too near the dead one":   {build.Numbering360, []string{"356", "4"}, "only 8° apart"},
+		"0-180-0, too near the dead one": {build.Numbering180, []string{"4", "4"}, "only 8° apart"},
+	} {
+		t.Run(name, func(t *testing.T) {
+			p := newBench()
+			if c.numbering != build.Numbering360 {
+				p.send(app.EngineChoose{Path: "wheel.numbering", Value: c.numbering})
+				p.settle()
+			}
+			for i, r := range c.readings {
+				if i == 2 {
+					p.send(app.BenchGo{Step: "stop/before"})
+				}
+				p.types(r)
+				if i < len(c.readings)-1 && p.m.Bench.Panel != app.PanelNone {
+					t.Fatalf("asks about %s: %s", r, p.m.Bench.Doubt)
+				}
+			}
+			if got := p.m.Bench.Panel == app.PanelOdd; got != (c.asks != "") || !strings.Contains(p.m.Bench.Doubt, c.asks) {
+				t.Errorf("asks %q, want %q", p.m.Bench.Doubt, c.asks)
+			}
+		})
+	}
+}
+
+// What is read out follows what was done to the reading last.
+func TestWhatIsReadOut(t *testing.T) {
+	p := newBench()
+	p.send(app.BenchSkip{})
+	p.types("122")
+	says := func(want string) {
+		t.Helper()
+		p.settle()
+		if got := view.Of(p.m).Notice; !strings.HasPrefix(got, want) {
+			t.Errorf("reads out %q, want %q", got, want)
+		}
+	}
+	says("122° kept.")
+	p.send(app.TakeBack{})
+	says("122° taken back.")
+	p.send(app.PutBack{})
+	says("122° counts again.")
+	p.types("121.5")
+	says("121.5° kept.")
+	p.send(app.BenchStrike{ID: p.m.Open.Tally.Readings[0].ID, Reason: app.ReasonMisread})
+	says("122° struck out.")
+}
