@@ -44,7 +44,7 @@ var mayImport = map[string][]string{
 	"server/wire":            {},
 	"static":                 {"static/pack", "static/release", "static/icon"},
 	"cmd/portwright":         {"engine", "server", "static"},
-	"cmd/dev":                {"engine", "wasm/e2e", "static", "server"},
+	"cmd/dev":                {"engine", "wasm/e2e", "wasm/sync", "static", "server"},
 }
 
 // notInWebAssembly weigh more than all the rest, or are a sign of it.

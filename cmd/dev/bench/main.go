@@ -4,7 +4,8 @@
 //
 //	go run ./cmd/dev bench
 //
-// which builds the program that is measured.
+// which builds the program that is measured. Words behind it measure only what
+// they name: bench sync.
 package main
 
 import (
@@ -57,10 +58,17 @@ func main() {
 		{"opening the app", opening},
 		{"findings", findingsTimes},
 		{"server start", serverStart},
+		{"sync", syncTimes},
+		{"start with a full store", fullStart},
+		{"histories", moreHistories},
 		{"key tap to painted digit", keyTap},
 	}
 	var rows []row
+	only := strings.Join(os.Args[1:], " ")
 	for _, m := range measures {
+		if !strings.Contains(m.what, only) {
+			continue
+		}
 		fmt.Printf("measuring: %s\n", m.what)
 		var got []row
 		if err := alone.Guard(func(r *alone.Runner) { got = m.run(root, r) }); err != nil {

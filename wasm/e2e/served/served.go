@@ -139,6 +139,9 @@ func (s *Server) Start() {
 	}
 }
 
+// PID is the number of the running server's process.
+func (s *Server) PID() int { return s.cmd.Process.Pid }
+
 // Stop ends the server, so that nothing answers at its address.
 func (s *Server) Stop() {
 	if s.cmd == nil {
