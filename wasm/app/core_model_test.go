@@ -138,7 +138,7 @@ func randomMessage(t *rapid.T, p *phone) app.Msg {
 		app.Key{Key: word("1", "5", ".", ",", "/", "Enter", "Backspace", "ArrowLeft", "ArrowRight", "ArrowUp", "ArrowDown", "+", "-", "Escape")},
 		app.SetRepeats{N: n}, app.SetReadBack{On: n > 4}, app.SetHand{Left: n > 4}, app.SetTheme{Theme: word("", "day", "shed", "none")},
 		app.TryAgain{}, app.GiveUp{}, app.Visible{Shown: n > 4}, app.UpdateWaiting{Build: "next"}, app.PersistAnswer{},
-		app.EngineType{Text: word("32.5", "", "abc", "-3", "0.02")}, app.EngineUnit{Unit: unit.Inch}, app.EngineSign{}, app.EngineKeep{}, app.EngineNotKnown{},
+		app.EngineType{Text: word("32.5", "", "abc", "-3", "0.02")}, app.EngineUnit{Unit: unit.Inch}, app.EngineSign{}, app.EngineKeep{}, app.EngineKeep{Sure: true}, app.EngineKeep{To: engineHash("engine.rod_mm")}, app.EngineNotKnown{},
 		app.EngineDrop{}, app.EngineChoose{Path: "wheel.numbering", Value: word(build.Numbering360, build.Numbering180, build.Numbering90)},
 		app.EngineChoose{Path: "wheel.numbers", Value: word(build.NumbersRise, build.NumbersFall)}, app.AddWindow{Kind: word("transfer", "boost")}, app.AddPass{},
 		app.ApplyRemedy{Problem: n}, app.UndoRemedy{Correction: id()}, app.ShareBuild{}, app.ShareReadings{},

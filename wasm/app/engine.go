@@ -12,7 +12,7 @@ import (
 type EngineState struct {
 	At    string           // path of the field in hand, "" for the list
 	Typed map[string]Field // by path: typed, and not yet in the book
-	Unit  unit.LengthUnit  // last chosen: where the next length starts
+	Unit  unit.LengthUnit  // last chosen or kept: where the next length starts
 	Learn LearnState       // learn.go
 }
 
@@ -23,6 +23,7 @@ type Field struct {
 	Value   float64            `json:"-"`                 // what Text says, in Unit; only when Err is nil
 	Err     error              `json:"-"`                 // *unit.InputError: Text is no number (yet)
 	Faults  []*unit.InputError `json:"-"`                 // why Keep refused
+	AskedMS int64              `json:"-"`                 // when Keep asked about it, 0 when it didn't
 	Sending string             `json:"sending,omitempty"` // ID of the entry on its way to the disk
 }
 
@@ -37,8 +38,12 @@ type (
 	// EngineSign turns the sign of the typed number.
 	EngineSign struct{}
 
-	// EngineKeep keeps what is typed and goes to the next field.
-	EngineKeep struct{}
+	// EngineKeep keeps what is typed and goes to the next field, or to the
+	// address To. Sure keeps all the same what was asked about.
+	EngineKeep struct {
+		To   string
+		Sure bool
+	}
 
 	// EngineNotKnown makes the field in hand not known and goes to the next.
 	EngineNotKnown struct{}
@@ -77,13 +82,13 @@ func (m *Model) updateEngine(msg Msg, in Input) ([]Effect, bool) {
 	case EngineType:
 		m.engineType(msg.Text)
 	case EngineUnit:
-		m.engineUnit(msg.Unit)
+		return m.engineUnit(msg.Unit), true
 	case EngineSign:
 		m.engineSign()
 	case EngineTake:
 		m.engineTake(msg.Length)
 	case EngineKeep:
-		return m.engineKeep(in), true
+		return m.engineKeep(msg, in), true
 	case EngineNotKnown:
 		return m.engineNotKnown(in), true
 	case EngineChoose:
@@ -165,7 +170,7 @@ func (m *Model) parsed(spec FieldSpec, f Field) Field {
 
 // hold remembers the field in hand as typed.
 func (m *Model) hold(spec FieldSpec, f Field) {
-	f.Faults, f.Sending = nil, ""
+	f.Faults, f.Sending, f.AskedMS = nil, "", 0
 	if m.Engine.Typed == nil {
 		m.Engine.Typed = map[string]Field{}
 	}
@@ -184,16 +189,18 @@ func (m *Model) engineType(text string) {
 	m.hold(spec, f)
 }
 
-func (m *Model) engineUnit(u unit.LengthUnit) {
+// engineUnit takes a unit for the number; typing goes on in the field.
+func (m *Model) engineUnit(u unit.LengthUnit) []Effect {
 	spec, f, ok := m.InHand()
 	if !ok || spec.Kind != FieldLength || (u != unit.MM && u != unit.Inch && u != unit.Thou) {
-		return
+		return nil
 	}
 	m.Engine.Unit = u
-	if f.Unit != u {
+	if _, typed := m.Engine.Typed[spec.Path]; f.Unit != u && (typed || f.Text != "") {
 		f.Unit = u
 		m.hold(spec, f)
 	}
+	return []Effect{FocusOn{ID: "field"}}
 }
 
 func (m *Model) engineSign() {

@@ -9,18 +9,19 @@ import (
 	"portwright/engine/unit"
 )
 
-// engineKeep keeps what is typed when it can be, and goes on to the next
-// field; else it says at the field what would be right.
-func (m *Model) engineKeep(in Input) []Effect {
+// engineKeep keeps what is typed when it can be, and goes on; else it says at
+// the field what would be right. A length that is only usual in another unit or
+// with another decimal point is asked about first.
+func (m *Model) engineKeep(msg EngineKeep, in Input) []Effect {
 	spec, f, ok := m.InHand()
-	if !ok || spec.Kind == FieldChoice || f.Sending != "" {
+	if !ok || msg.To == "" && (spec.Kind == FieldChoice || f.Sending != "") {
 		return nil
 	}
-	if _, typed := m.Engine.Typed[spec.Path]; !typed {
-		return m.engineNext()
+	if _, typed := m.Engine.Typed[spec.Path]; !typed || f.Sending != "" {
+		return m.engineGo(msg.To)
 	}
 	if strings.TrimSpace(f.Text) == "" && !spec.Needed {
-		return m.engineNotKnown(in)
+		return m.engineForget(spec, msg.To, in)
 	}
 	value, err := fieldJSON(spec, f)
 	if err != nil {
@@ -30,12 +31,23 @@ func (m *Model) engineKeep(in Input) []Effect {
 	path, whole := wholeField(soon, spec.Path, value)
 	if string(value) == string(ValuesOf(soon)[spec.Path]) {
 		delete(m.Engine.Typed, spec.Path)
-		return m.engineNext()
+		return m.engineGo(msg.To)
 	}
 	if faults := wrongWith(soon, path, whole); len(faults) > 0 {
 		return m.refuse(spec, f, faults)
 	}
-	return append(m.sendField(spec, f, path, whole, in), m.engineNext()...)
+	if spec.Kind == FieldLength {
+		sure := msg.Sure && f.AskedMS > 0 && in.NowMS-f.AskedMS >= doubtMS
+		if d := m.DoubtOf(spec, unit.Length{Value: f.Value, Unit: f.Unit}); d != nil && d.Suggest != nil && !sure {
+			if f.AskedMS == 0 {
+				f.AskedMS = in.NowMS
+			}
+			m.Engine.Typed[spec.Path] = f
+			return []Effect{FocusOn{ID: "field"}}
+		}
+		m.Engine.Unit = f.Unit
+	}
+	return append(m.sendField(spec, f, path, whole, in), m.engineGo(msg.To)...)
 }
 
 func (m *Model) refuse(spec FieldSpec, f Field, faults []*unit.InputError) []Effect {
@@ -83,13 +95,18 @@ func (m *Model) engineNotKnown(in Input) []Effect {
 	if !ok || spec.Needed || f.Sending != "" {
 		return nil
 	}
+	return m.engineForget(spec, "", in)
+}
+
+// engineForget makes a field not known and goes on.
+func (m *Model) engineForget(spec FieldSpec, to string, in Input) []Effect {
 	delete(m.Engine.Typed, spec.Path)
 	soon := m.soon()
 	if ValuesOf(soon)[spec.Path] == nil {
-		return m.engineNext()
+		return m.engineGo(to)
 	}
 	path, whole := wholeField(soon, spec.Path, nil)
-	return append(m.write(in, m.setItem(in.ID(1), path, whole)), m.engineNext()...)
+	return append(m.write(in, m.setItem(in.ID(1), path, whole)), m.engineGo(to)...)
 }
 
 func (m *Model) engineChoose(msg EngineChoose, in Input) []Effect {
@@ -105,9 +122,12 @@ func (m *Model) engineChoose(msg EngineChoose, in Input) []Effect {
 	return m.write(in, m.setItem(in.ID(1), msg.Path, value))
 }
 
-// engineNext goes to the field after the one in hand, after the last to the
-// list.
-func (m *Model) engineNext() []Effect {
+// engineGo goes to an address, "" for the field after the one in hand and after
+// the last the list.
+func (m *Model) engineGo(to string) []Effect {
+	if to != "" {
+		return []Effect{GoTo{Hash: to}}
+	}
 	_, _, after, _ := FieldAt(m.soon(), m.Engine.At)
 	return []Effect{GoTo{Hash: Route{Station: AtEngine, Build: m.Open.ID, Field: after}.Hash()}}
 }

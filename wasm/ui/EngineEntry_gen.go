@@ -125,8 +125,17 @@ func (c *EngineEntry) Build(vgin *vugu.BuildIn) (vgout *vugu.BuildOut) {
 		{
 			vgparent := vgn
 			_ = vgparent
-			vgn = el(vgparent, "button\x1f\x1ftype\x1fsubmit\x1fclass\x1fbutton main\x1fid\x1ffield-keep")
-			vgn.SetInnerHTML(c.keepWord())
+			if !c.View.Asked {
+				vgn = el(vgparent, "button\x1f\x1ftype\x1fsubmit\x1fclass\x1fbutton main\x1fid\x1ffield-keep")
+				vgn.SetInnerHTML(c.keepWord())
+			}
+			if c.View.Asked {
+				vgn = el(vgparent, "button\x1f\x1ftype\x1fbutton\x1fclass\x1fbutton main\x1fid\x1ffield-sure")
+				on(vgn, "click", func(event vugu.DOMEvent) {
+					c.sure()
+				})
+				text(vgn, "Keep all the same")
+			}
 			if c.View.MayBeEmpty {
 				vgn = el(vgparent, "button\x1f\x1ftype\x1fbutton\x1fclass\x1fbutton\x1fid\x1ffield-unknown")
 				on(vgn, "click", func(event vugu.DOMEvent) {

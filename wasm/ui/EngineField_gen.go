@@ -114,6 +114,9 @@ func (c *EngineField) Build(vgin *vugu.BuildIn) (vgout *vugu.BuildOut) {
 			if c.View.Before != "" {
 				vgn = el(vgparent, "a\x1f\x1fclass\x1fbutton small")
 				vgn.AddAttrInterface("href", "#"+c.View.Before)
+				on(vgn, "click", func(event vugu.DOMEvent) {
+					c.goOn(event, c.View.Before)
+				})
 				{
 					vgparent := vgn
 					_ = vgparent
@@ -127,6 +130,9 @@ func (c *EngineField) Build(vgin *vugu.BuildIn) (vgout *vugu.BuildOut) {
 			if c.View.After != "" {
 				vgn = el(vgparent, "a\x1f\x1fclass\x1fbutton small")
 				vgn.AddAttrInterface("href", "#"+c.View.After)
+				on(vgn, "click", func(event vugu.DOMEvent) {
+					c.goOn(event, c.View.After)
+				})
 				{
 					vgparent := vgn
 					_ = vgparent

@@ -52,6 +52,12 @@ type EngineField struct {
 
 func (c *EngineField) choose(v string) { c.Send(app.EngineChoose{Path: c.View.Path, Value: v}) }
 
+// goOn keeps what is typed before it leads to another field.
+func (c *EngineField) goOn(e vugu.DOMEvent, hash string) {
+	e.PreventDefault()
+	c.Send(app.EngineKeep{To: hash})
+}
+
 // optionID gives the first option the place that the focus goes to.
 func (c *EngineField) optionID(i int) string {
 	if i == 0 {
@@ -94,6 +100,7 @@ func (c *EngineEntry) submit(e vugu.DOMEvent) {
 func (c *EngineEntry) typed(e vugu.DOMEvent) {
 	c.Send(app.EngineType{Text: e.PropString("target", "value")})
 }
+func (c *EngineEntry) sure()         { c.Send(app.EngineKeep{Sure: true}) }
 func (c *EngineEntry) unit(u string) { c.Send(app.EngineUnit{Unit: unit.LengthUnit(u)}) }
 func (c *EngineEntry) sign()         { c.Send(app.EngineSign{}) }
 func (c *EngineEntry) suggest()      { c.Send(app.EngineTake{Length: c.View.Length}) }

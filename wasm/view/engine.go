@@ -161,7 +161,7 @@ func fieldRows(m *app.Model, values app.Values, g app.FieldGroup) []FieldRow {
 				row.Other = "would unlock " + u[0]
 			}
 		}
-		if t, ok := m.Engine.Typed[f.Path]; ok {
+		if t, ok := m.Engine.Typed[f.Path]; ok && strings.TrimSpace(t.Text) != "" {
 			row.Typed = t.Text
 			if f.Kind == app.FieldLength {
 				row.Typed += " " + string(t.Unit)

@@ -31,6 +31,7 @@ type FieldView struct {
 	Kept       string // the value in the book
 	Changed    bool   // what is typed is not kept yet
 	Sending    bool
+	Asked      bool // Keep asked about Doubt and waits for an answer
 	MayBeEmpty bool // "not known" is an answer
 
 	Doubt    string
@@ -102,6 +103,9 @@ func lengthParts(m *app.Model, v *FieldView, spec app.FieldSpec, f app.Field) {
 	v.Other = otherUnits(l)
 	if d := m.DoubtOf(spec, l); d != nil {
 		v.Doubt = d.Text
+		if v.Asked = f.AskedMS > 0; v.Asked {
+			v.Doubt += " It is not kept yet: keep it all the same?"
+		}
 		if d.Suggest != nil {
 			v.Suggest, v.Length = "Make it "+d.Suggest.String(), *d.Suggest
 		}
