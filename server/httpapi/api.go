@@ -46,15 +46,16 @@ type api struct {
 	turns   chan struct{}
 }
 
-// addAPI gives the interface its addresses.
-func addAPI(r *mux.Router, c Config) {
-	a := &api{
+func newAPI(c Config) *api {
+	return &api{
 		keeper: c.Keeper, access: c.Access, here: c.Here, names: c.names,
 		cross: http.NewCrossOriginProtection(), devices: newBuckets(deviceRate, deviceBurst), turns: make(chan struct{}, atOnce),
 	}
-	if c.Keeper == nil {
-		return
-	}
+}
+
+// addAPI gives the interface its addresses.
+func addAPI(r *mux.Router, c Config) {
+	a := newAPI(c)
 	a.route(r, "v1/push", http.MethodPost, a.known(a.push))
 	a.route(r, "v1/pull", http.MethodGet, a.known(a.pull))
 	a.route(r, "v1/have", http.MethodGet, a.known(a.have))

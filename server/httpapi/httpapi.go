@@ -24,6 +24,7 @@ type Config struct {
 	Withdraw bool         // take the app's version back: browsers drop what they kept of it
 	Keeper   Keeper       // of the entries; nil: the interface is not there
 	Access   Access       // who may ask; nil: everybody, as tests do
+	Shop     Shop         // the station of the PC itself; nil: it is not there
 	Here     bool         // programs on this machine may ask without a token, at its own names
 }
 
@@ -113,7 +114,13 @@ func (a *app) routes(c Config) http.Handler {
 	}
 	r.PathPrefix("/b/").HandlerFunc(func(w http.ResponseWriter, r *http.Request) { a.answer(w, r, a.files, cacheForEver) })
 	r.NotFoundHandler = http.HandlerFunc(absent)
-	addAPI(r, c)
+	r.HandleFunc("/trust", trusted)
+	if c.Keeper != nil {
+		addAPI(r, c)
+	}
+	if c.Shop != nil {
+		a.addShop(r, c)
+	}
 	return r
 }
 
@@ -125,6 +132,15 @@ func (a *app) answer(w http.ResponseWriter, r *http.Request, from map[string]*as
 		return
 	}
 	send(w, r, file, cache)
+}
+
+// trusted answers the set-up page of another port: whoever can read this over
+// HTTPS trusts the certificate. It says nothing else.
+func trusted(w http.ResponseWriter, r *http.Request) {
+	h := w.Header()
+	h.Set("Access-Control-Allow-Origin", "*")
+	h.Set("Cross-Origin-Resource-Policy", "cross-origin")
+	send(w, r, &asset{kind: kinds[".txt"], etag: release.Sum([]byte("trusted")), plain: []byte("trusted\n")}, cacheNever)
 }
 
 func absent(w http.ResponseWriter, r *http.Request) {

@@ -27,16 +27,25 @@ func (a *api) known(answer func(w http.ResponseWriter, r *http.Request, device s
 		if a.access == nil || a.here && fromHere(r) {
 			return answer(w, r, "")
 		}
-		device, err := a.access.Who(bearer(r))
+		device, err := a.who(w, r)
 		if err != nil {
-			w.Header().Set("WWW-Authenticate", `Bearer realm="Portwright"`)
 			return err
-		}
-		if !a.devices.allow(device.ID) {
-			return tooMany(w)
 		}
 		return answer(w, r, device.ID)
 	}
+}
+
+// who asks.
+func (a *api) who(w http.ResponseWriter, r *http.Request) (server.Device, error) {
+	device, err := a.access.Who(bearer(r))
+	if err != nil {
+		w.Header().Set("WWW-Authenticate", `Bearer realm="Portwright"`)
+		return device, err
+	}
+	if !a.devices.allow(device.ID) {
+		return device, tooMany(w)
+	}
+	return device, nil
 }
 
 // bearer is the token of a request (RFC 6750, 2.1), "" when it has none. Two
@@ -53,10 +62,15 @@ func bearer(r *http.Request) string {
 	return strings.TrimSpace(token)
 }
 
-// fromHere says whether a question without a token comes from a program on this
-// machine, straight, to one of the machine's own names: not through a proxy,
-// which would let everybody in that it lets in.
+// fromHere says whether a question without a token comes from this machine.
 func fromHere(r *http.Request) bool {
+	return len(r.Header.Values("Authorization")) == 0 && atThisPC(r)
+}
+
+// atThisPC says whether a question comes from a program on this machine,
+// straight, to one of the machine's own names: not through a proxy, which would
+// let everybody in that it lets in.
+func atThisPC(r *http.Request) bool {
 	from, err := netip.ParseAddrPort(r.RemoteAddr)
 	if err != nil || !from.Addr().Unmap().IsLoopback() || !slices.Contains(ownHosts, hostName(r.Host)) {
 		return false
@@ -64,7 +78,7 @@ func fromHere(r *http.Request) bool {
 	if to, ok := r.Context().Value(http.LocalAddrContextKey).(*net.TCPAddr); !ok || !to.IP.IsLoopback() {
 		return false
 	}
-	for _, name := range []string{"Authorization", "Forwarded", "Via", "X-Forwarded-For", "X-Forwarded-Host", "X-Real-Ip"} {
+	for _, name := range []string{"Forwarded", "Via", "X-Forwarded-For", "X-Forwarded-Host", "X-Real-Ip"} {
 		if len(r.Header.Values(name)) > 0 {
 			return false
 		}
