@@ -52,7 +52,7 @@ var notInWebAssembly = []string{"net/http", "regexp", "text/template", "html/tem
 
 // strangers each wrap one technology of the server and don't know each other;
 // server/store puts them together.
-var strangers = []string{"server/httpapi", "server/journal", "server/badgerdb", "server/memory", "server/shelf", "server/access"}
+var strangers = []string{"server/httpapi", "server/journal", "server/badgerdb", "server/memory", "server/shelf", "server/access", "server/authority", "server/setup", "server/announce"}
 
 // touchJS may call JavaScript.
 var touchJS = []string{"wasm/render", "wasm/browser"}

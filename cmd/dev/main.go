@@ -109,7 +109,7 @@ func compile(root, to string, flags ...string) error {
 }
 
 // runApp packs with quick compression, since the app only travels inside this
-// machine, and serves until it is stopped.
+// machine, and serves until it is stopped. Phones come in with -alone=false.
 func runApp(root string, args []string) error {
 	fmt.Println("Building the app for the browser ...")
 	if _, err := pack.Build(pack.Options{Root: root, Fast: true, Log: os.Stdout}); err != nil {
@@ -127,7 +127,7 @@ func runApp(root string, args []string) error {
 	// Ctrl-C reaches the server too; this program waits for its end.
 	stop := make(chan os.Signal, 1)
 	signal.Notify(stop, os.Interrupt, syscall.SIGTERM)
-	server := tool(root, to, append([]string{"serve"}, args...)...)
+	server := tool(root, to, append([]string{"serve", "-alone"}, args...)...)
 	if err := server.Start(); err != nil {
 		return err
 	}

@@ -31,6 +31,7 @@ func commands() []command {
 		{"csv", "[-o OUT] FILE", "write the readings of a build file as CSV", csvCommand},
 		{"book", "list|merge|extract|add ...", "list, merge and take apart whole-book files", bookCommand},
 		{"serve", "[flags]", "serve the phone app from this computer and keep what phones send", serveCommand},
+		{"link", "[-data DIR]", "print the one-time link to Shop of the server that runs", linkCommand},
 		{"verify", "[-data DIR] [BACKUP...]", "say whether what the server keeps, or a backup, is whole", verifyCommand},
 		{"backup", "[-data DIR] [-o FILE]", "copy what the server keeps into one file", backupCommand},
 		{"restore", "[-data DIR] [-damaged] BACKUP", "put a backup in the place of what the server keeps", restoreCommand},

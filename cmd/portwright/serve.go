@@ -29,6 +29,7 @@ import (
 // serveFlags are what `portwright serve` is told.
 type serveFlags struct {
 	addr, data, dist, hosts, origins, backups string
+	phones, setup, cert, key                  string
 	withdraw                                  bool
 }
 
@@ -50,14 +51,22 @@ func serveCommand(args []string, _ io.Reader, stdout, stderr io.Writer) int {
 func readServeFlags(args []string, stderr io.Writer) (f serveFlags, status int, done bool) {
 	set := flag.NewFlagSet("portwright serve", flag.ContinueOnError)
 	set.SetOutput(stderr)
-	set.StringVar(&f.addr, "addr", "localhost:8080", "`address` to listen on")
+	set.StringVar(&f.addr, "addr", "localhost:8080", "`address` for this computer's own browser, without encryption")
+	set.StringVar(&f.phones, "phones", ":8443", "`address` for phones, over HTTPS")
+	set.StringVar(&f.setup, "setup", ":8081", "`address` of the page over which phones come to trust this computer")
+	alone := set.Bool("alone", false, "listen to this computer alone: no phones, no certificates")
+	set.StringVar(&f.cert, "cert", "", "`file` with your own certificate for -phones, in place of one of Portwright's own authority; read again when it changes")
+	set.StringVar(&f.key, "key", "", "`file` with the key of -cert")
 	set.StringVar(&f.data, "data", "", dataUsage)
 	set.StringVar(&f.backups, "backups", "", "`folder` for the nightly backups (default: backups in the data folder); another disk is better")
 	set.StringVar(&f.origins, "origin", "", "further `addresses` at which phones may have opened the app, separated by commas, for example https://192.168.1.7:8443")
-	set.StringVar(&f.hosts, "host", "", "further `names` that this server answers to, separated by commas; a phone then needs HTTPS in front")
+	set.StringVar(&f.hosts, "host", "", "further `names` that this server answers to, separated by commas")
 	set.StringVar(&f.dist, "dist", "", "serve the build packed in this `folder` in place of the one inside the program")
 	set.BoolVar(&f.withdraw, "withdraw", false, "take this version of the app back: browsers drop the files they kept of it, never readings")
 	err := set.Parse(args)
+	if *alone {
+		f.phones, f.setup = "", ""
+	}
 	switch {
 	case errors.Is(err, flag.ErrHelp):
 		return f, exitOK, true
@@ -65,6 +74,9 @@ func readServeFlags(args []string, stderr io.Writer) (f serveFlags, status int, 
 		return f, exitInput, true
 	case set.NArg() > 0:
 		fmt.Fprintf(stderr, "portwright serve: %q is too much: serve takes flags only (portwright serve -h lists them)\n", set.Arg(0))
+		return f, exitInput, true
+	case (f.cert == "") != (f.key == ""):
+		fmt.Fprintln(stderr, "portwright serve: -cert and -key go together: name both files, or neither")
 		return f, exitInput, true
 	}
 	return f, exitOK, false
@@ -79,11 +91,11 @@ func serve(ctx context.Context, f serveFlags, stdout io.Writer) (err error) {
 	if err != nil {
 		return err
 	}
-	ln, err := net.Listen("tcp", f.addr)
+	d, err := f.listen()
 	if err != nil {
-		return listenError(f.addr, err)
+		return err
 	}
-	defer ln.Close()
+	defer d.close()
 	if c.Earlier, err = keepBuild(f.data, c.Dist); err != nil {
 		return err
 	}
@@ -99,12 +111,24 @@ func serve(ctx context.Context, f serveFlags, stdout io.Writer) (err error) {
 	}
 	defer func() { err = errors.Join(err, list.Close()) }()
 	c.Access, c.Here = list, true
+	p, err := f.certify(d)
+	if err != nil {
+		return err
+	}
+	c.Names = p.names(c.Names())
+	s := &shop{Register: list, kept: kept, phones: p, where: d.where(f.addr), file: filepath.Join(f.data, linkFile), backups: f.backupsDir()}
+	c.Shop = s
+	if err := s.writeLink(); err != nil {
+		return err
+	}
+	defer os.Remove(s.file)
 	handler, err := httpapi.New(c)
 	if err != nil {
 		return err
 	}
-	where := "http://" + net.JoinHostPort(hostFor(f.addr), fmt.Sprint(ln.Addr().(*net.TCPAddr).Port)) + "/"
-	fmt.Fprintf(stdout, "Portwright is at %s\nStop it with Ctrl-C; a browser that has opened it once goes on without it.\n", where)
+	fmt.Fprintf(stdout, "Portwright is at %s\nStop it with Ctrl-C; a browser that has opened it once goes on without it.\n", s.where)
+	fmt.Fprintf(stdout, "Shop, for this computer's own browser (the link works once): %s\n", s.link())
+	p.tell(stdout)
 	if f.withdraw {
 		fmt.Fprintln(stdout, "This version is withdrawn: browsers drop what they kept of the app. Readings stay.")
 	}
@@ -114,7 +138,7 @@ func serve(ctx context.Context, f serveFlags, stdout io.Writer) (err error) {
 	}
 	nightly := f.nightly(ctx, kept)
 	defer nightly() // before the store is closed
-	return httpapi.Run(ctx, ln, handler, nil)
+	return d.run(ctx, handler, p)
 }
 
 // nightly makes backups until the context ends; the function it returns waits
@@ -200,6 +224,14 @@ func keepBuild(data string, dist fs.FS) ([]fs.FS, error) {
 	return s.Earlier(dist)
 }
 
+// backupsDir is where the nightly backups lie.
+func (f serveFlags) backupsDir() string {
+	if f.backups != "" {
+		return f.backups
+	}
+	return filepath.Join(f.data, "backups")
+}
+
 // hostFor is the name to open for an address to listen on.
 func hostFor(addr string) string {
 	host, _, err := net.SplitHostPort(addr)
@@ -209,9 +241,9 @@ func hostFor(addr string) string {
 	return host
 }
 
-func listenError(addr string, err error) error {
+func listenError(name, addr, other string, err error) error {
 	if errors.Is(err, syscall.EADDRINUSE) {
-		return fmt.Errorf("%s is in use by another program, perhaps by Portwright itself: stop that one, or choose another port, for example -addr localhost:8081", addr)
+		return fmt.Errorf("%s is in use by another program, perhaps by Portwright itself: stop that one, or choose another port, for example -%s %s", addr, name, other)
 	}
-	return fmt.Errorf("can't listen on %q: %w (-addr names host and port, for example localhost:8080)", addr, err)
+	return fmt.Errorf("can't listen on %q: %w (-%s names host and port, for example %s)", addr, err, name, other)
 }

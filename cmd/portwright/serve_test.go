@@ -54,6 +54,17 @@ func (h *heard) address(t *testing.T) string {
 	return ""
 }
 
+// eventually waits for a while for something to be so.
+func eventually(is func() bool) bool {
+	for range 500 {
+		if is() {
+			return true
+		}
+		time.Sleep(10 * time.Millisecond)
+	}
+	return false
+}
+
 func running(t *testing.T, f serveFlags) (where string, stop func()) {
 	t.Helper()
 	ctx, cancel := context.WithCancel(context.Background())
@@ -124,7 +135,7 @@ func TestServeSaysWhatIsWrong(t *testing.T) {
 		status int
 		want   string
 	}{
-		{[]string{"-addr", addr, "-data", data, "-dist", good}, exitFailed, "-addr localhost:8081"},
+		{[]string{"-addr", addr, "-data", data, "-dist", good}, exitFailed, "-addr localhost:8082"},
 		{[]string{"-addr", "nonsense", "-data", data, "-dist", good}, exitFailed, "-addr names host and port"},
 		{[]string{"-addr", "localhost:0", "-data", data, "-dist", t.TempDir()}, exitFailed, "go run ./cmd/dev build"},
 		{[]string{"-addr", "localhost:0", "-data", file, "-dist", good}, exitFailed, "-data"},
@@ -133,7 +144,7 @@ func TestServeSaysWhatIsWrong(t *testing.T) {
 		{[]string{"-h"}, exitOK, "-withdraw"},
 	} {
 		var out, msg strings.Builder
-		status := run(append([]string{"serve"}, c.args...), strings.NewReader(""), &out, &msg)
+		status := run(append([]string{"serve", "-alone"}, c.args...), strings.NewReader(""), &out, &msg)
 		if status != c.status || !strings.Contains(msg.String(), c.want) || out.Len() > 0 {
 			t.Errorf("serve %v: status %d, said %q and %q; want %d and %q", c.args, status, msg.String(), out.String(), c.status, c.want)
 		}

@@ -81,7 +81,7 @@ func TestServeKeepsEntries(t *testing.T) {
 func TestSignalsStopTheServer(t *testing.T) {
 	for _, sig := range []os.Signal{os.Interrupt, syscall.SIGTERM} {
 		data := t.TempDir()
-		cmd := exec.Command(os.Args[0], "serve", "-addr", "localhost:0", "-data", data, "-dist", packed(t, "a"))
+		cmd := exec.Command(os.Args[0], "serve", "-alone", "-addr", "localhost:0", "-data", data, "-dist", packed(t, "a"))
 		said := &heard{}
 		cmd.Stdout, cmd.Stderr = said, said
 		if err := cmd.Start(); err != nil {

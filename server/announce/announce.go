@@ -44,9 +44,14 @@ func (a *Announcer) Run(ctx context.Context) {
 	}
 }
 
-// group listens where multicast DNS is asked; other programs may too.
+// group listens on the port of multicast DNS; other programs may too. The
+// groups of each interface are joined by the responder.
 func group() (*net.UDPConn, error) {
-	return net.ListenMulticastUDP("udp4", nil, &net.UDPAddr{IP: net.IPv4(224, 0, 0, 251), Port: 5353})
+	addr, err := net.ResolveUDPAddr("udp4", mdns.DefaultAddressIPv4)
+	if err != nil {
+		return nil, err
+	}
+	return net.ListenUDP("udp4", addr)
 }
 
 // serve answers for the name until it changes, the network fails or the

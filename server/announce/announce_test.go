@@ -35,7 +35,11 @@ func loopback(t *testing.T) (a *Announcer, ask *net.UDPConn, said func() string)
 	var lines []string
 	a = &Announcer{
 		Name: func() string { return "shop-pc.local" }, Open: func() (*net.UDPConn, error) { return listens, nil },
-		Log:  func(format string, args ...any) { mu.Lock(); lines = append(lines, fmt.Sprintf(format, args...)); mu.Unlock() },
+		Log: func(format string, args ...any) {
+			mu.Lock()
+			lines = append(lines, fmt.Sprintf(format, args...))
+			mu.Unlock()
+		},
 		Over: []mdns.ServerOption{mdns.WithIncludeLoopback(true), mdns.WithInterfaces(over), mdns.WithLocalAddress(net.IPv4(127, 0, 0, 1))},
 	}
 	ask, err = net.DialUDP("udp4", nil, listens.LocalAddr().(*net.UDPAddr))

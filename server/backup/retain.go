@@ -62,6 +62,16 @@ func Spare(names []string, in *time.Location) (spare []string) {
 	return spare
 }
 
+// Newest is when the newest nightly backup of a folder was made, the zero time
+// if there is none.
+func Newest(dir string, in *time.Location) time.Time {
+	_, newest, err := list(dir, in)
+	if err != nil {
+		return time.Time{} // no folder: none was made yet
+	}
+	return newest
+}
+
 // list returns the nightly backups of a folder and the time of the newest.
 func list(dir string, in *time.Location) (names []string, newest time.Time, err error) {
 	entries, err := os.ReadDir(dir)

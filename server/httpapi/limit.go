@@ -109,3 +109,8 @@ func tooMany(w http.ResponseWriter) error {
 	w.Header().Set("Retry-After", "2")
 	return &server.Error{Code: server.TooMany, Message: "Too many requests from here at one time. Wait 2 seconds and ask again."}
 }
+
+// Limited bounds how often each address asks a handler of its own.
+func Limited(next http.Handler) http.Handler {
+	return limited(newBuckets(strangerRate, strangerBurst), next)
+}

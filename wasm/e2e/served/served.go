@@ -119,7 +119,7 @@ func (s *Server) Start() {
 		s.t.Fatalf("%v", err)
 	}
 	s.said = &bytes.Buffer{}
-	s.cmd = exec.Command(p.path, append([]string{"serve", "-addr", s.addr, "-data", s.data}, s.flags...)...)
+	s.cmd = exec.Command(p.path, append([]string{"serve", "-alone", "-addr", s.addr, "-data", s.data}, s.flags...)...)
 	s.cmd.Stdout, s.cmd.Stderr = s.said, s.said
 	if err := s.cmd.Start(); err != nil {
 		s.t.Fatalf("the server does not start: %v", err)
