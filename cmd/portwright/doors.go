@@ -8,7 +8,9 @@ import (
 	"log"
 	"net"
 	"net/http"
+	"net/netip"
 	"path/filepath"
+	"slices"
 	"strconv"
 	"time"
 
@@ -165,7 +167,35 @@ func (p *phones) names(given httpapi.Names) func() httpapi.Names {
 
 // places are where a phone finds the set-up page and the app.
 func (p *phones) places() setup.Places {
-	return setup.Places{Name: p.local(), Hosts: append(p.hostNames(), p.hosts...), Port: p.port, Setup: p.setup}
+	return setup.Places{Name: p.local(), Addr: preferred(p.cert.Names().IPs, outgoing()), Hosts: append(p.hostNames(), p.hosts...), Port: p.port, Setup: p.setup}
+}
+
+// outgoing is the address from which this machine reaches others. Nothing is
+// sent to find out.
+func outgoing() netip.Addr {
+	conn, err := net.Dial("udp4", "192.0.2.1:9") // RFC 5737: an address that nobody has
+	if err != nil {
+		return netip.Addr{}
+	}
+	defer conn.Close()
+	return conn.LocalAddr().(*net.UDPAddr).AddrPort().Addr()
+}
+
+// preferred picks, of a machine's addresses, the one a phone is most likely to
+// reach: the one it goes out by; else one of the nets that homes and small shops
+// have rather than one that programs make inside the machine. "" if none will do.
+func preferred(all []netip.Addr, out netip.Addr) string {
+	if slices.Contains(all, out) && !out.IsLoopback() {
+		return out.String()
+	}
+	for _, net := range []string{"192.168.0.0/16", "10.0.0.0/8", "172.16.0.0/12"} {
+		for _, ip := range all {
+			if netip.MustParsePrefix(net).Contains(ip) {
+				return ip.String()
+			}
+		}
+	}
+	return ""
 }
 
 // tell prints where phones come in.
@@ -177,6 +207,10 @@ func (p *phones) tell(w io.Writer) {
 		fmt.Fprintf(w, "Phones open it over HTTPS, port %d, under the names of your certificate: %s\n", p.port, p.cert.Names())
 	default:
 		pl := p.places()
-		fmt.Fprintf(w, "Phones begin at %s or http://%s\nThe authority's fingerprint (SHA-256) is %s\n", pl.Page(), net.JoinHostPort(pl.Name, strconv.Itoa(pl.Setup)), p.authority.Fingerprint())
+		named := "http://" + net.JoinHostPort(pl.Name, strconv.Itoa(pl.Setup)) + "/"
+		if page := pl.Page(); page != named {
+			named = page + " or " + named
+		}
+		fmt.Fprintf(w, "Phones begin at %s\nThe authority's fingerprint (SHA-256) is %s\n", named, p.authority.Fingerprint())
 	}
 }

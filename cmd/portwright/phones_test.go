@@ -8,6 +8,7 @@ import (
 	"encoding/json"
 	"io"
 	"net/http"
+	"net/netip"
 	"os"
 	"path/filepath"
 	"regexp"
@@ -267,5 +268,28 @@ func TestOwnCertificate(t *testing.T) {
 	var out, msg strings.Builder
 	if status := run([]string{"serve", "-cert", pem}, strings.NewReader(""), &out, &msg); status != exitInput || !strings.Contains(msg.String(), "-key") {
 		t.Errorf("a certificate without its key: %d %s", status, msg.String())
+	}
+}
+
+func TestPreferredAddress(t *testing.T) {
+	list := func(text ...string) (out []netip.Addr) {
+		for _, one := range text {
+			out = append(out, netip.MustParseAddr(one))
+		}
+		return out
+	}
+	for _, c := range []struct {
+		all  []netip.Addr
+		out  netip.Addr
+		want string
+	}{
+		{list("10.0.0.5", "127.0.0.1", "172.17.0.1", "192.168.1.7"), netip.MustParseAddr("10.0.0.5"), "10.0.0.5"},
+		{list("10.0.0.5", "127.0.0.1", "172.17.0.1", "192.168.1.7"), netip.Addr{}, "192.168.1.7"},
+		{list("127.0.0.1", "172.17.0.1"), netip.MustParseAddr("8.8.8.8"), "172.17.0.1"},
+		{list("127.0.0.1", "::1"), netip.MustParseAddr("127.0.0.1"), ""},
+	} {
+		if got := preferred(c.all, c.out); got != c.want {
+			t.Errorf("of %v, going out by %v: %q, want %q", c.all, c.out, got, c.want)
+		}
 	}
 }

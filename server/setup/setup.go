@@ -31,17 +31,16 @@ type Authority interface {
 // Places are where the shop PC is found now.
 type Places struct {
 	Name  string   // shop-pc.local, for an iPhone
+	Addr  string   // 192.168.1.7, for an Android phone; "" when there is none
 	Hosts []string // every name and address that leads here
 	Port  int      // of the app, over HTTPS
 	Setup int      // of this page
 }
 
-// first address of the network, for an Android phone; the name if there is none.
+// first is the address for an Android phone, the name if there is none.
 func (p Places) first() string {
-	for _, host := range p.Hosts {
-		if ip := net.ParseIP(host); ip != nil && ip.To4() != nil && !ip.IsLoopback() {
-			return host
-		}
+	if p.Addr != "" {
+		return p.Addr
 	}
 	return p.Name
 }

@@ -26,7 +26,7 @@ func (f fake) Fingerprint() string { return "AA:BB" }
 func page(t *testing.T) http.Handler {
 	t.Helper()
 	h, err := New(fake{"Portwright shop <pc> & co"}, func() Places {
-		return Places{Name: "shop-pc.local", Hosts: []string{"localhost", "shop-pc.local", "127.0.0.1", "192.168.1.7", "fd00::7"}, Port: 8443, Setup: 8081}
+		return Places{Name: "shop-pc.local", Addr: "192.168.1.7", Hosts: []string{"localhost", "shop-pc.local", "127.0.0.1", "192.168.1.7", "fd00::7"}, Port: 8443, Setup: 8081}
 	})
 	if err != nil {
 		t.Fatal(err)
