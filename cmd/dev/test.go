@@ -41,6 +41,7 @@ func test(root string, _ []string) error {
 	t.step("generated code is current", t.generated)
 	t.step("vet", t.vet)
 	t.step("staticcheck", t.staticcheck)
+	t.step("known faults of dependencies", t.vulnerable)
 	built := t.step("the app packed, the program built", t.program)
 	plain, browser, err := t.packages()
 	if err != nil {
