@@ -111,3 +111,47 @@ func TestWhatIsReadOut(t *testing.T) {
 	p.send(app.BenchStrike{ID: p.m.Open.Tally.Readings[0].ID, Reason: app.ReasonMisread})
 	says("122° struck out.")
 }
+
+// Where no two-stroke has the event the reading is asked about, on its first
+// reading alone: an exhaust opens near 100 and a transfer near 120 after TDC, a
+// piston-port intake some 75 before it (common practice, no source).
+func TestAnEventWhereNoEngineHasIt(t *testing.T) {
+	for _, c := range []struct {
+		mode        app.Mode
+		step, value string
+		intake      string
+		asks        string
+	}{
+		{app.FirstLook, "read/w1/opens", "20", "", "exhaust opens 20° after TDC"},
+		{app.FirstLook, "read/w1/opens", "104", "", ""},
+		{app.Everything, "read/w1/closes", "340", "", "exhaust closes 20° before TDC"},
+		{app.Everything, "read/w1/closes", "256", "", ""},
+		{app.FirstLook, "read/w2/opens", "21", "", "transfer left opens 21° after TDC"},
+		{app.FirstLook, "read/w2/opens", "121", "", ""},
+		{app.FirstLook, "read/w4/opens", "352", "", "intake opens 8° before TDC"},
+		{app.FirstLook, "read/w4/opens", "285", "", ""},
+		{app.FirstLook, "read/w4/opens", "352", build.IntakeReed, ""},
+	} {
+		p := newBench()
+		if c.intake != "" {
+			p.send(app.EngineChoose{Path: "engine.intake", Value: c.intake})
+			p.settle()
+		}
+		p.send(app.BenchMode{Mode: c.mode})
+		p.send(app.BenchGo{Step: c.step})
+		p.types(c.value)
+		if got := p.m.Bench.Panel == app.PanelOdd; got != (c.asks != "") || !strings.Contains(p.m.Bench.Doubt, c.asks) {
+			t.Errorf("%s %s: asks %q, want %q", c.step, c.value, p.m.Bench.Doubt, c.asks)
+		}
+		if c.asks == "" {
+			continue
+		}
+		p.send(app.Visible{})
+		p.send(app.BenchKeep{Sure: true})
+		p.settle()
+		p.send(app.BenchGo{Step: c.step})
+		if p.types(c.value); p.m.Bench.Panel != app.PanelNone {
+			t.Errorf("%s %s is asked again: %s", c.step, c.value, p.m.Bench.Doubt)
+		}
+	}
+}

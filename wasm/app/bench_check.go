@@ -168,7 +168,10 @@ func (m *Model) doubtDepth(q Question, v float64) string {
 func (m *Model) doubtRepeat(q Question, v float64) string {
 	others := Counted(m.Open.Tally.Of(q.Window, q.Event))
 	if len(others) == 0 {
-		return m.doubtOrder(q, v)
+		if d := m.doubtOrder(q, v); d != "" {
+			return d
+		}
+		return m.doubtUsual(q, v)
 	}
 	depth := m.Habit() == build.HabitDepth
 	limit, name := oddDeg, "°"

@@ -4,6 +4,7 @@ import (
 	"math"
 
 	"portwright/engine/build"
+	"portwright/engine/findings"
 	"portwright/engine/unit"
 	"portwright/engine/wheel"
 )
@@ -41,6 +42,35 @@ func (m *Model) doubtOrder(q Question, v float64) string {
 		}
 	}
 	return ""
+}
+
+// unusualDeg is how far outside what is usual an event is asked about: common
+// practice, no source. The wheel's zero may be a few degrees off at a first look.
+const unusualDeg = 10.0
+
+// doubtUsual asks about the first reading of a question where no two-stroke has
+// the event: a digit left out, or another window.
+func (m *Model) doubtUsual(q Question, v float64) string {
+	if m.Habit() != build.HabitTDCZero || m.Bench.Side != "" {
+		return ""
+	}
+	valve := m.Open.Build.Engine.Intake
+	least, most, ok := findings.Usual(q.Kind, q.Event, valve == "" || valve == build.IntakePistonPort)
+	at := m.afterTDC(q.Kind, q.Event, m.inHand(v))
+	if !ok || math.IsNaN(at) || at >= least-unusualDeg && at <= most+unusualDeg {
+		return ""
+	}
+	side := func(deg float64) (float64, string) {
+		if deg > 180 {
+			return 360 - deg, "° before TDC"
+		}
+		return deg, "° after TDC"
+	}
+	here, words := side(at)
+	from, usual := side(least)
+	to, _ := side(most)
+	return q.Name + " " + q.Event + " " + unit.Plain(here, 1) + words + ", where " + unit.Plain(math.Min(from, to), 0) + "° to " + unit.Plain(math.Max(from, to), 0) + usual +
+		" is usual. Is a digit missing, or was it another window?"
 }
 
 // inHand is the value in hand as a reading, with what was chosen for it.

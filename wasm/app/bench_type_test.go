@@ -202,7 +202,7 @@ func TestWrongSideIsAsked(t *testing.T) {
 		p.types("341", "23")
 		p.send(app.BenchGo{Step: c.step})
 		p.types(c.value)
-		if got := p.m.Bench.Panel == app.PanelOdd; got != c.asked {
+		if got := strings.Contains(p.m.Bench.Doubt, "is where the piston goes"); got != c.asked {
 			t.Errorf("%s %s: asked %v (%s)", c.step, c.value, got, p.m.Bench.Doubt)
 		}
 	}
