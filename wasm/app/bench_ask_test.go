@@ -155,3 +155,21 @@ func TestAnEventWhereNoEngineHasIt(t *testing.T) {
 		}
 	}
 }
+
+// The number just won stands where the next window's numbers will stand.
+func TestTheNumberJustWonStaysToBeSeen(t *testing.T) {
+	p := newBench()
+	p.send(app.BenchMode{Mode: app.FirstLook})
+	p.types("104")
+	v := view.Of(p.m).Bench
+	// 2 x (180 - 104), by definition of a symmetric window; a wheel zeroed by eye
+	// leaves some degrees of doubt.
+	if want := "exhaust open for 152.0° ± "; v.Ask.Heading != "Transfer left opens" || len(v.Live) > 0 || !strings.HasPrefix(v.Wait, want) {
+		t.Errorf("%s, %v: %q, want %q", v.Ask.Heading, v.Live, v.Wait, want)
+	}
+	p.send(app.TakeBack{})
+	p.settle()
+	if v := view.Of(p.m).Bench; strings.Contains(v.Wait, "152") {
+		t.Errorf("taken back it still says %q", v.Wait)
+	}
+}

@@ -113,6 +113,9 @@ func benchOf(m *app.Model) *BenchView {
 	v.Tape = tapeOf(m, q)
 	v.Live = liveOf(m, q)
 	v.Wait = "The window's numbers stand here from the first reading on."
+	if won := wonOf(m); won != "" {
+		v.Wait = won
+	}
 	if q.Stop() {
 		v.Wait = "Two readings tell where TDC is. No stop at hand? Skip it."
 	}
@@ -121,6 +124,24 @@ func benchOf(m *app.Model) *BenchView {
 		v.Keys.Skip = "next"
 	}
 	return v
+}
+
+// wonOf is what the reading kept last says of its window: it stays to be seen
+// while the next window's question stands.
+func wonOf(m *app.Model) string {
+	p := m.ResultInHand()
+	if p == nil || !m.Counts(m.Bench.Said) {
+		return ""
+	}
+	for _, r := range m.Open.Tally.Readings {
+		for i := range p.Windows {
+			if w := &p.Windows[i]; r.ID == m.Bench.Said && w.ID == r.Window && w.DurationDeg != nil {
+				f := figDeg(w.DurationDeg, w.DurationU95Deg)
+				return w.Name + " open for " + f.Value + " " + f.Doubt
+			}
+		}
+	}
+	return ""
 }
 
 func askOf(m *app.Model, q app.Question) BenchAsk {
