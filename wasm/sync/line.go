@@ -10,6 +10,7 @@ type line struct {
 	tip    uint64 // up to there they were chained, without a gap
 	gap    bool   // tip+1 does not lie here
 	has    uint64 // up to there the shop PC said that it has the same
+	loose  uint64 // entries beyond the gap that the shop PC gave: it has them too
 
 	points map[uint64]wire.Chain // chains that are known: of 0, of the tip, and others
 	wanted bool                  // all of them are: somewhere it differs
@@ -34,12 +35,15 @@ func newLine(h Held, saved Line) *line {
 		l.points[l.has] = saved.ChainAtHas
 		l.points[l.tip] = saved.Chain
 	}
+	if saved.Seq == l.tip && l.tip+saved.Loose <= uint64(h.Count) {
+		l.loose = saved.Loose
+	}
 	return l
 }
 
 // saved is what is kept of it.
 func (l *line) saved() Line {
-	s := Line{Seq: l.tip, Chain: l.points[l.tip]}
+	s := Line{Seq: l.tip, Chain: l.points[l.tip], Loose: l.loose}
 	if c, ok := l.points[l.has]; ok && l.has <= l.tip {
 		s.Has, s.ChainAtHas = l.has, c
 	}
@@ -57,6 +61,7 @@ func (l *line) add(text []byte) {
 	}
 	l.tip++
 	l.points[l.tip] = c
+	l.loose = 0 // some of them may have joined
 }
 
 // met takes an entry that was brought to the disk.
@@ -66,6 +71,8 @@ func (l *line) met(seq uint64, text []byte) {
 		return
 	case seq == l.tip+1:
 		l.add(text)
+	default:
+		l.loose++
 	}
 	l.count++ // one too many when it lay here behind a gap: the next Look counts
 	l.last, l.gap = max(l.last, seq), false
@@ -118,4 +125,4 @@ func (l *line) read(r Range, rows []Row) bool {
 }
 
 // lacking is how many of the entries here the shop PC is not known to have.
-func (l *line) lacking() int { return max(0, l.count-int(l.has)) }
+func (l *line) lacking() int { return max(0, l.count-int(l.has+l.loose)) }

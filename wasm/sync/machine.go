@@ -163,6 +163,7 @@ func (m *Machine) plan(in In) Effect {
 	}
 	if !m.healed && m.short() {
 		m.healed, m.saved.Cursor, m.saved.Mark = true, 0, ""
+		m.again()
 		return m.plan(in)
 	}
 	return m.settled(in)

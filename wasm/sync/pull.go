@@ -27,6 +27,9 @@ func (m *Machine) took() {
 	if a.Epoch != s.Epoch {
 		m.doubt()
 	}
+	if a.Reset {
+		m.again()
+	}
 	s.Epoch, s.Cursor, s.Mark = a.Epoch, a.Next, a.Mark
 	if a.Next > m.head || !a.More {
 		m.head, m.mark = a.Next, a.Mark

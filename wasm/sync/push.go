@@ -177,8 +177,16 @@ func (m *Machine) pushed(sent *wire.Push, a wire.PushAnswer) {
 
 // doubt forgets what a shop PC of another past had.
 func (m *Machine) doubt() {
+	m.again()
 	for _, l := range m.lines {
 		l.has = 0
+	}
+}
+
+// again forgets what was pulled loose, before everything is pulled again.
+func (m *Machine) again() {
+	for _, l := range m.lines {
+		l.loose = 0
 	}
 }
 

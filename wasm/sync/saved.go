@@ -24,6 +24,7 @@ type Saved struct {
 type Line struct {
 	Seq, Has          uint64
 	Chain, ChainAtHas wire.Chain
+	Loose             uint64 // entries beyond the gap after Seq that the shop PC gave
 }
 
 // Fields of what is kept.
@@ -41,6 +42,10 @@ func (s *Saved) Fields(f *build.Form) {
 func (l *Line) Fields(f *build.Form) {
 	point(f, "seq", "chain", &l.Seq, &l.Chain)
 	point(f, "has", "chain_at_has", &l.Has, &l.ChainAtHas)
+	if !f.Reading() && l.Loose == 0 {
+		return
+	}
+	f.Natural("loose", &l.Loose, wire.MaxSeq)
 }
 
 // point is a sequence number with its chain; one that can't be read is found
@@ -69,5 +74,9 @@ func (s *Saved) Renamed(all []Rename) {
 	for _, r := range all {
 		delete(s.Lines, r.Device)
 		delete(s.Lines, r.Name)
+	}
+	for device, l := range s.Lines {
+		l.Loose = 0
+		s.Lines[device] = l
 	}
 }
