@@ -37,6 +37,7 @@ func test(root string, _ []string) error {
 	t := &tester{root: root, dir: dir, env: os.Environ()}
 	start := time.Now()
 	t.step("a browser", t.browser)
+	t.step("a second browser, and a store of certificates", t.second)
 	t.step("gofmt", t.gofmt)
 	t.step("generated code is current", t.generated)
 	t.step("vet", t.vet)

@@ -78,7 +78,7 @@ var find = sync.OnceValues(func() (program, error) {
 	return p, nil
 })
 
-// App starts the server on a free port with an empty data folder. It ends with
+// App starts the server for this machine alone on a free port with an empty data folder. It ends with
 // the test. Further flags go to `portwright serve`.
 func App(t T, flags ...string) *Server {
 	t.Helper()
@@ -141,6 +141,9 @@ func (s *Server) Start() {
 
 // PID is the number of the running server's process.
 func (s *Server) PID() int { return s.cmd.Process.Pid }
+
+// Data is the server's data folder.
+func (s *Server) Data() string { return s.data }
 
 // Stop ends the server, so that nothing answers at its address.
 func (s *Server) Stop() {
