@@ -56,20 +56,31 @@ func usualLengths() []usual {
 // path; its last key counts, as in engine.squish_mm[1]. ok is false when there
 // is nothing to doubt.
 func DoubtLength(field string, l unit.Length) (d Doubt, ok bool) {
+	u, ok := usualOf(field)
+	if !ok || u.holds(l) {
+		return Doubt{}, false
+	}
+	return u.doubt(field, l), true
+}
+
+// LengthName is a length's name in the trade, as in "the bore"; "" for a field
+// that is none.
+func LengthName(field string) string {
+	u, _ := usualOf(field)
+	return u.noun
+}
+
+func usualOf(field string) (u usual, ok bool) {
 	key := field[strings.LastIndexByte(field, '.')+1:]
 	if i := strings.IndexByte(key, '['); i >= 0 {
 		key = key[:i]
 	}
 	for _, u := range usualLengths() {
-		if u.key != key {
-			continue
+		if u.key == key {
+			return u, true
 		}
-		if u.holds(l) {
-			return Doubt{}, false
-		}
-		return u.doubt(field, l), true
 	}
-	return Doubt{}, false
+	return usual{}, false
 }
 
 func (u usual) holds(l unit.Length) bool {

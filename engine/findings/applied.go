@@ -2,6 +2,7 @@ package findings
 
 import (
 	"math"
+	"strings"
 
 	"portwright/engine/build"
 	"portwright/engine/unit"
@@ -32,17 +33,48 @@ func (s *state) correctionWords(c *build.Correction) string {
 	case build.CorrectStrike:
 		return s.places(c) + " struck out."
 	case build.CorrectScaleUnit:
-		what := c.Field
-		if what == "" {
-			what = s.places(c)
+		if c.Field != "" {
+			return s.scaledWords(c)
 		}
-		return unit.Sprintf("%s divided by %s.", what, unit.Plain(c.Factor, 4))
+		return unit.Sprintf("%s divided by %s.", s.places(c), unit.Plain(c.Factor, 4))
 	case build.CorrectDeclareSkew:
 		return unit.Sprintf("An offset of %s is counted in.", millimetres(c.ByMM))
 	case build.CorrectUnmixMethods:
 		return "The feeler's thickness is taken back."
 	}
 	return c.Kind
+}
+
+// scaledWords says as what a length of the engine is taken: "Squish, pin axis,
+// right: 1 in taken as 1 mm."
+func (s *state) scaledWords(c *build.Correction) string {
+	for _, d := range build.Doubts(s.b) {
+		if d.Field == c.Field && d.Suggest != nil && math.Abs(d.Given.MM()/d.Suggest.MM()-c.Factor) < 1e-6*c.Factor {
+			return s.lengthName(c.Field) + ": " + d.Given.String() + " taken as " + d.Suggest.String() + "."
+		}
+	}
+	return s.lengthName(c.Field) + " divided by " + unit.Plain(c.Factor, 4) + "."
+}
+
+// lengthName names a length of the engine or of a window: "The bore", "Squish,
+// front", "Transfer left, width".
+func (s *state) lengthName(field string) string {
+	name := build.LengthName(field)
+	if name == "" {
+		return field
+	}
+	part, key, _ := strings.Cut(field, ".")
+	if i, ok := indexIn(part, "windows"); ok && i < len(s.b.Windows) {
+		name = s.b.Windows[i].Name + ", " + strings.TrimPrefix(name, "a window's ")
+	}
+	if i, ok := indexIn(key, "squish_mm"); ok {
+		place := "place " + unit.Plain(float64(i+1), 0)
+		if places := []string{"pin axis, left", "pin axis, right", "front", "back"}; i < len(places) {
+			place = places[i]
+		}
+		name += ", " + place
+	}
+	return capital(name)
 }
 
 func signed(v float64) string {

@@ -159,7 +159,8 @@ func WindowSets() []WindowSet {
 		{"4", "Exhaust, four transfers, intake", []build.Window{ex,
 			w("transfer front left", build.KindTransfer), w("transfer front right", build.KindTransfer),
 			w("transfer rear left", build.KindTransfer), w("transfer rear right", build.KindTransfer), in}},
-		{"reed", "Exhaust, two transfers, boost; reed or rotary intake", []build.Window{ex, left, right, w("boost", build.KindBoost)}},
+		{"reed", "Exhaust, two transfers; reed or rotary intake", []build.Window{ex, left, right}},
+		{"boost", "Exhaust, two transfers, boost; reed or rotary intake", []build.Window{ex, left, right, w("boost", build.KindBoost)}},
 	}
 }
 

@@ -37,6 +37,11 @@ func (m *Model) taskRead(msg BuildLoaded, in Input) (fx []Effect, ok bool) {
 	case TaskCopy:
 		return m.bringIn(m.copyEngine(folded.Build, in), AtEngine, in), true
 	case TaskState:
+		if inc := &m.Book.Incoming; inc.Away && inc.Known.ID == t.Build && t.State == "" {
+			m.Notice = folded.Build.Name + " is back among the builds in work."
+			*inc = Incoming{Name: inc.Name, Said: m.Notice}
+			m.Book.Away, m.Book.Page = false, 0
+		}
 		return m.setState(folded, t.State, in), true
 	}
 	return nil, true

@@ -71,6 +71,9 @@ func (EngineTake) msg()     {}
 func (EngineDrop) msg()     {}
 func (Decide) msg()         {}
 
+// WindowsPath is the address, in place of a field's, of the list of windows.
+const WindowsPath = "windows"
+
 // maxTyped bounds what is taken from a text field.
 const maxTyped = 2000
 
@@ -109,9 +112,13 @@ func (m *Model) updateEngine(msg Msg, in Input) ([]Effect, bool) {
 // engineAt takes a field in hand, or shows the list; path is from the address.
 func (m *Model) engineAt(path string) []Effect {
 	e := &m.Engine
-	if path == LearnPath {
+	switch path {
+	case LearnPath:
 		e.At = path
 		return nil
+	case WindowsPath:
+		e.At = ""
+		return []Effect{FocusOn{ID: "windows-title"}}
 	}
 	if _, _, _, ok := FieldAt(m.soon(), path); !ok {
 		e.At = ""

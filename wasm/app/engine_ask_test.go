@@ -2,6 +2,7 @@ package app_test
 
 import (
 	"slices"
+	"strings"
 	"testing"
 
 	"portwright/engine/unit"
@@ -94,5 +95,60 @@ func TestNextKeepsFirst(t *testing.T) {
 	p.send(app.EngineKeep{To: numbers})
 	if p.hash != numbers {
 		t.Errorf("a choice left alone leads to %s", p.hash)
+	}
+}
+
+// A fresh whole build has the bench's usual sets of windows, one of them for a
+// reed engine, and a way to windows of its own.
+func TestWindowsOfAFreshBuild(t *testing.T) {
+	fresh := func() *phone {
+		p := newBook()
+		p.send(app.NewBuild{})
+		p.settle()
+		p.send(app.Navigated{Hash: app.Route{Station: app.AtBench, Build: p.m.Open.ID}.Hash()})
+		p.settle()
+		return p
+	}
+	pick := func(p *phone, words string) {
+		t.Helper()
+		for _, b := range view.Of(p.m).Bench.Setup {
+			if b.Words == words {
+				p.send(b.Msg)
+				p.settle()
+				return
+			}
+		}
+		t.Fatalf("%q is not offered", words)
+	}
+	p := fresh()
+	pick(p, "Exhaust, two transfers; reed or rotary intake")
+	var names []string
+	for _, w := range p.m.Open.Build.Windows {
+		names = append(names, w.Name)
+	}
+	if want := []string{"exhaust", "transfer left", "transfer right"}; !slices.Equal(names, want) {
+		t.Errorf("windows %v, want %v", names, want)
+	}
+	p = fresh()
+	pick(p, "Something else: set the windows")
+	if f, ok := last[app.FocusOn](p); p.m.Station != app.AtEngine || !ok || f.ID != "windows-title" {
+		t.Errorf("leads to %s, focus on %q", p.m.Station, f.ID)
+	}
+}
+
+// The piston rocks across the pin: front and back are measured together.
+func TestSquishFrontAndBackAreMeasuredTogether(t *testing.T) {
+	p := newBench()
+	for i, text := range []string{"0.9", "0.9", "0.95"} {
+		p.gives("engine.squish_mm["+string(rune('0'+i))+"]", text, unit.MM)
+	}
+	for field, want := range map[string]string{
+		"engine.squish_mm[0]": "both ends of the pin axis", "engine.squish_mm[1]": "both ends of the pin axis",
+		"engine.squish_mm[2]": "front and back at once", "engine.squish_mm[3]": "front and back at once",
+	} {
+		p.at(field)
+		if got := view.Of(p.m).Engine.Field.Ask; !strings.Contains(got, want) {
+			t.Errorf("%s: %q does not speak of %q", field, got, want)
+		}
 	}
 }

@@ -18,6 +18,7 @@ type Incoming struct {
 	Err     string
 	Faults  []*unit.InputError // what is wrong with the file; nothing was written
 	Known   *build.Build       // a build file whose build the book has already
+	Away    bool               // that build was put away
 	Held    []book.Entry       // of a damaged book file, until a person says yes
 }
 
@@ -138,8 +139,8 @@ func (m *Model) takeBuild(data []byte, in Input) []Effect {
 	if err != nil {
 		return m.refuseFile(err)
 	}
-	if b.ID != "" && m.card(b.ID) != nil {
-		m.Book.Incoming.Known = b
+	if c := m.card(b.ID); b.ID != "" && c != nil {
+		m.Book.Incoming.Known, m.Book.Incoming.Away = b, c.State == StateAway
 		return nil
 	}
 	return m.takeNew(b, in)

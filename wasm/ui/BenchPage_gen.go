@@ -34,6 +34,11 @@ func (c *BenchPage) Build(vgin *vugu.BuildIn) (vgout *vugu.BuildOut) {
 				{
 					vgparent := vgn
 					_ = vgparent
+					{
+						vgcomp := instance[StationNav](vgin, 0x2909F02AC37C6E45, vgiterkey)
+						vgcomp.Items = c.Nav
+						child(vgout, vgparent, vgcomp)
+					}
 					vgn = el(vgparent, "h1\x1f")
 					vgn.SetInnerHTML(vugu.HTML("Which windows has the cylinder?"))
 					vgn = el(vgparent, "p\x1f")

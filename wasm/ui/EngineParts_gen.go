@@ -17,7 +17,7 @@ func (c *EngineParts) Build(vgin *vugu.BuildIn) (vgout *vugu.BuildOut) {
 		{
 			vgparent := vgn
 			_ = vgparent
-			vgn = el(vgparent, "h2\x1f\x1fid\x1fwindows-title")
+			vgn = el(vgparent, "h2\x1f\x1fid\x1fwindows-title\x1ftabindex\x1f-1")
 			vgn.SetInnerHTML(vugu.HTML("Windows"))
 			vgn = el(vgparent, "p\x1f\x1fclass\x1fline")
 			vgn.SetInnerHTML(vugu.HTML("Every opening in the cylinder wall, each on its own."))

@@ -99,6 +99,7 @@ func benchOf(m *app.Model) *BenchView {
 		for _, s := range app.WindowSets() {
 			v.Setup = append(v.Setup, Button{Words: s.Words, Msg: app.BenchWindows{Set: s.Key}})
 		}
+		v.Setup = append(v.Setup, Button{Words: "Something else: set the windows", Msg: app.Go{Hash: engineHash(m, app.WindowsPath)}})
 		return v
 	}
 	v.Listed = m.Bench.Panel == app.PanelList

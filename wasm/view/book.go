@@ -189,6 +189,9 @@ func incomingOf(m *app.Model) *IncomingView {
 	case in.Err != "":
 		v.Title = in.Name + " was not taken in"
 		v.Lines = []string{in.Err}
+	case in.Known != nil && in.Away:
+		v.Lines = []string{"This build is in the book already, and put away: " + in.Known.Number + " " + in.Known.Name + ". Bring it back?"}
+		v.Act = Button{Words: "Bring it back", Msg: app.BuildTask{Kind: app.TaskState, Build: in.Known.ID}}
 	case in.Known != nil:
 		v.Lines = []string{"This build is in the book already: " + in.Known.Number + " " + in.Known.Name +
 			". A build file can't be joined with it; a whole-book file can."}

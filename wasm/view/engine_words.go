@@ -24,6 +24,9 @@ func wordsOf(path string) fieldWords {
 	}
 	if place != "" {
 		w.name += ", " + squishPlace(place)
+		if place == "2" || place == "3" {
+			w.ask = "Crushed solder, gasket in, front and back at once: square to the pin the piston rocks, and with one wire alone it tips away and shows too much."
+		}
 	}
 	return w
 }
