@@ -18,6 +18,7 @@ type BenchState struct {
 	Said   string // the reading that was kept, struck out or let count again last, to be read out
 	Again  bool   // it was let count again
 	Asked  string // the habit that panel PanelHabit is about
+	Pick   string // the step that the arrows stand on in panel PanelList
 	Doubt  string // what is odd about the value, asked in panel PanelOdd
 
 	keepMS, skipMS, panelMS, undoMS int64  // last accepted taps, for double taps
@@ -207,7 +208,7 @@ func (m *Model) benchPanel(p Panel, in Input) {
 	if b.Panel == p {
 		p = PanelNone
 	}
-	b.Panel, b.panelMS = p, in.NowMS
+	b.Panel, b.panelMS, b.Pick = p, in.NowMS, b.At
 }
 
 // benchSkip leaves the question as skipped, when its set is not good, and asks

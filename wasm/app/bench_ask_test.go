@@ -173,3 +173,29 @@ func TestTheNumberJustWonStaysToBeSeen(t *testing.T) {
 		t.Errorf("taken back it still says %q", v.Wait)
 	}
 }
+
+// Down lists the questions with the focus on the one in hand; the arrows go on
+// from there, Enter asks, and the ends hold.
+func TestTheListByArrows(t *testing.T) {
+	p := newBench()
+	p.send(app.BenchSkip{})
+	press := func(key, step string) {
+		t.Helper()
+		p.did = nil
+		p.send(app.Key{Key: key})
+		if f, _ := last[app.FocusOn](p); f.ID != step {
+			t.Errorf("%s: the focus goes to %q, want %q", key, f.ID, step)
+		}
+	}
+	press("ArrowDown", "step/read/w1/opens")
+	press("ArrowDown", "step/read/w1/closes")
+	press("ArrowUp", "step/read/w1/opens")
+	press("ArrowUp", "step/stop/before")
+	press("ArrowUp", "")
+	press("ArrowDown", "step/read/w1/opens")
+	press("ArrowDown", "step/read/w1/closes")
+	press("Enter", "value")
+	if p.m.Bench.At != "read/w1/closes" || p.m.Bench.Panel != app.PanelNone {
+		t.Errorf("asks %q, panel %q", p.m.Bench.At, p.m.Bench.Panel)
+	}
+}

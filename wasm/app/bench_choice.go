@@ -215,6 +215,7 @@ func (m *Model) passNamed(name string) bool {
 const (
 	FocusOver  = "over"
 	FocusValue = "value"
+	FocusStep  = "step/" // with the step behind it, in the list of questions
 )
 
 // followPanel moves the focus with what lies over the keypad.
@@ -223,6 +224,8 @@ func (m *Model) followPanel(was Panel) []Effect {
 	switch {
 	case m.Station != AtBench || m.Open == nil || now == was:
 		return nil
+	case now == PanelList && m.Bench.Pick != "":
+		return []Effect{FocusOn{FocusStep + m.Bench.Pick}}
 	case now == PanelNone || now == PanelList:
 		return []Effect{FocusOn{FocusValue}}
 	}

@@ -5,7 +5,8 @@ package app
 // right arrow go back and on, + skips, - takes back, the up arrow asks for the
 // method, the down arrow lists the questions. Over the keypad a digit takes a
 // choice by its place, Escape or Backspace goes back to the keys; a value that
-// is doubted is kept with + alone.
+// is doubted is kept with + alone. In the list the up and down arrows go from
+// question to question and Enter asks the one they stand on.
 func (m *Model) benchKey(key string, in Input) []Effect {
 	b := &m.Bench
 	if b.Panel != PanelNone {
@@ -50,6 +51,19 @@ func (m *Model) panelKey(key string, in Input) []Effect {
 		if key == "+" {
 			return m.benchKeep(true, in)
 		}
+	case b.Panel == PanelList && (key == "ArrowUp" || key == "ArrowDown"):
+		steps := m.Steps()
+		at := Place(steps, b.Pick)
+		if key == "ArrowUp" {
+			at -= 2
+		}
+		if at++; at < 0 || at >= len(steps) {
+			return nil
+		}
+		b.Pick = steps[at].ID
+		return []Effect{FocusOn{FocusStep + b.Pick}}
+	case b.Panel == PanelList && key == "Enter" && b.Pick != "":
+		m.benchLeave(b.Pick)
 	case key == "Enter" && b.Panel == PanelHelp:
 		b.Panel = PanelNone
 	case len(key) == 1 && key[0] >= '1' && key[0] <= '9':

@@ -117,6 +117,25 @@ func TestAWindowByKeyboardAlone(t *testing.T) {
 	shot(p.Page, "bench_wide")
 	p.Press("NumpadAdd")
 	p.asks("Transfer front left opens", "reading 1 of 3")
+	on := func(words string) {
+		p.t.Helper()
+		p.WaitFor(fmt.Sprintf(`document.activeElement?.textContent.startsWith(%q)`, words), 5*time.Second)
+	}
+	for _, size := range [][2]int{{1280, 800}, {360, 640}} { // beside the question, and over it
+		p.Resize(size[0], size[1])
+		p.Press("ArrowDown")
+		on("Transfer front left opens")
+		p.Press("ArrowDown")
+		on("Transfer front left closes")
+		p.Press("ArrowUp")
+		on("Transfer front left opens")
+		p.Press("ArrowUp")
+		on("Exhaust closes")
+		p.Press("Enter")
+		p.asks("Exhaust closes", "reading 3 of 3")
+		p.Press("ArrowRight")
+		p.asks("Transfer front left opens", "reading 1 of 3")
+	}
 }
 
 // Strike out with a reason, let count again, undo, put back, skip and go back:

@@ -51,6 +51,7 @@ func (c *BenchList) Build(vgin *vugu.BuildIn) (vgout *vugu.BuildOut) {
 					_ = vgparent
 					vgn = el(vgparent, "button\x1f\x1fclass\x1fgo\x1ftype\x1fbutton")
 					vgn.AddAttrInterface("aria-current", r.Current())
+					vgn.AddAttrInterface("id", c.stepID(r.Step))
 					on(vgn, "click", func(event vugu.DOMEvent) {
 						c.goTo(r.Step)
 					})

@@ -95,4 +95,5 @@ type BenchList struct {
 
 func (c *BenchList) close()         { c.Send(app.BenchPanel{Panel: app.PanelList}) }
 func (c *BenchList) passes()        { c.Send(app.BenchPanel{Panel: app.PanelPass}) }
+func (c *BenchList) stepID(id string) string { return app.FocusStep + id }
 func (c *BenchList) goTo(id string) { c.Send(app.BenchGo{Step: id}) }
