@@ -28,6 +28,7 @@ type command struct {
 func commands() []command {
 	return []command{
 		{"findings", "[--apply CODE]... FILE", "print what the readings of a build file say, as JSON", findingsCommand},
+		{"plan", "[--apply CODE]... [--text] FILE", "print the cut list for a build file's targets, or what its moves come to", planCommand},
 		{"csv", "[-o OUT] FILE", "write the readings of a build file as CSV", csvCommand},
 		{"book", "list|merge|extract|add ...", "list, merge and take apart whole-book files", bookCommand},
 		{"serve", "[flags]", "serve the phone app from this computer and keep what phones send", serveCommand},

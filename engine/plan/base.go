@@ -1,0 +1,273 @@
+package plan
+
+import (
+	"math"
+	"strconv"
+
+	"portwright/engine/build"
+	"portwright/engine/findings"
+	"portwright/engine/port"
+	"portwright/engine/stat"
+	"portwright/engine/unit"
+)
+
+// Standard uncertainties of what is measured beside the wheel, in mm and cm3.
+// Common practice, no source.
+const (
+	squishU = 0.02 // crushed wire under a micrometer
+	gasketU = 0.02 // of the difference of two gaskets, as they are crushed
+	biteU   = 0.02 // a depth taken off, by caliper or lathe dial
+	burette = 0.05 // cm3
+)
+
+// Names of sources of doubt beside those of the readings.
+const (
+	squishSource  = "squish wire"
+	gasketSource  = "gasket"
+	buretteSource = "burette"
+	biteSource    = "bite "
+)
+
+// base is where a plan starts: one cylinder as it is now.
+type base struct {
+	engine
+	now      state
+	measured *findings.Measured // the pass that the plan starts from
+	build    *build.Build       // with corrections in force
+	doubts   []doubt
+	doubted  []string // of windows whose readings are doubted, with the codes
+	since    bool     // bites were made after the last pass
+}
+
+// doubt is a measured quantity of the state with its parts.
+type doubt struct {
+	window int // its travel; squishDoubt and the like for the others
+	est    stat.Estimate
+}
+
+const (
+	squishDoubt    = -1
+	clearanceDoubt = -2
+)
+
+// newBase puts together what is known of the cylinder of a pass, given by its
+// place from 1, 0 for the last: the engine before all bites, then each pass and
+// the bites made after it, in order. A named pass is taken as it was read.
+func newBase(b *build.Build, opt Options) (*base, error) {
+	passes, b, err := findings.Measure(b, findings.Options{Apply: opt.Apply, BookRepeatability: opt.BookRepeatability})
+	if err != nil {
+		return nil, err
+	}
+	if len(passes) == 0 {
+		return nil, &unit.InputError{Field: "passes", Reason: "must hold a pass: the plan starts from its readings"}
+	}
+	last := opt.Pass
+	if last == 0 {
+		last = len(passes)
+	}
+	if last < 1 || last > len(passes) {
+		return nil, &unit.InputError{Field: "--pass", Value: strconv.Itoa(last), Reason: "must be 1 to " + strconv.Itoa(len(passes)) + ", the passes of this file"}
+	}
+	m := &passes[last-1]
+	if m.Crank == nil {
+		return nil, &unit.InputError{Field: "engine.stroke_mm", Reason: "must be given: without it degrees can't be turned into mm"}
+	}
+	s := &base{measured: m, build: b}
+	s.setEngine(passes[0].Engine)
+	if err := s.follow(passes[:last], opt.Pass == 0); err != nil {
+		return nil, err
+	}
+	s.setDoubted(passes[:last])
+	return s, nil
+}
+
+func mmOr(l *unit.Length) float64 {
+	if l == nil {
+		return math.NaN()
+	}
+	return l.MM()
+}
+
+func numberOr(f *float64) float64 {
+	if f == nil {
+		return math.NaN()
+	}
+	return *f
+}
+
+// setEngine takes the engine's and the windows' sizes before all bites.
+func (s *base) setEngine(e build.Engine) {
+	s.engine = engine{geo: *s.measured.Crank, bore: mmOr(e.Bore), band: mmOr(e.SquishBandWidth), ringHeight: mmOr(e.RingHeight),
+		crankcase: numberOr(e.CrankcaseCC), speed: numberOr(e.SpeedRPM), piston: e.Intake == "" || e.Intake == build.IntakePistonPort}
+	s.now = state{squish: math.NaN(), least: math.NaN(), clearance: math.NaN(), gasket: mmOr(e.BaseGasket), deck: mmOr(e.CrownBelowDeck),
+		skirtExhaust: mmOr(e.SkirtExhaust), skirtIntake: mmOr(e.SkirtIntake), ring: mmOr(e.RingBelowCrown), outlet: numberOr(e.MufflerOutletMM2)}
+	for _, w := range s.measured.Windows {
+		s.windows = append(s.windows, edge{doc: w.Doc, crown: w.Crown, skirt: w.Skirt})
+		s.now.x = append(s.now.x, math.NaN())
+		s.now.height = append(s.now.height, mmOr(w.Doc.Height))
+		s.now.chord = append(s.now.chord, mmOr(w.Doc.Chord))
+	}
+	s.takeChamber(e.Squish, e.ChamberCC)
+}
+
+// takeChamber takes squish and volume as measured, in place of what they were.
+func (s *base) takeChamber(squish []unit.Length, cc *float64) {
+	if len(squish) > 0 {
+		gaps := make([]float64, len(squish))
+		for i, l := range squish {
+			gaps[i] = l.MM()
+		}
+		q := squishOf(gaps)
+		s.now.squish, s.now.least = q.PinAxis, q.Least
+		s.put(squishDoubt, stat.Estimate{Value: q.PinAxis, Parts: []stat.Component{{Name: squishSource, U: squishU, C: 1}}})
+	}
+	if cc != nil {
+		s.now.clearance = *cc
+		s.put(clearanceDoubt, stat.Estimate{Value: *cc, Parts: []stat.Component{{Name: buretteSource, U: burette, C: 1}}})
+	}
+}
+
+func (s *base) put(window int, e stat.Estimate) {
+	for i := range s.doubts {
+		if s.doubts[i].window == window {
+			s.doubts[i].est = e
+			return
+		}
+	}
+	s.doubts = append(s.doubts, doubt{window, e})
+}
+
+// follow goes through the passes of the cylinder and the bites after each.
+func (s *base) follow(passes []findings.Measured, bitesAfter bool) error {
+	cylinder := max(s.measured.Pass.Cylinder, 1)
+	made := make([]bool, len(s.build.Bites))
+	cut := func(pass string) error {
+		for i := range s.build.Bites {
+			b := &s.build.Bites[i]
+			if made[i] || b.Struck != "" || max(b.Cylinder, 1) != cylinder || b.Pass != pass {
+				continue
+			}
+			made[i] = true
+			if err := s.bite(i); err != nil {
+				return err
+			}
+			s.since = true
+		}
+		return nil
+	}
+	if err := cut(""); err != nil {
+		return err
+	}
+	for i := range passes {
+		p := &passes[i]
+		if max(p.Pass.Cylinder, 1) != cylinder {
+			continue
+		}
+		s.since = false
+		for k, w := range p.Windows {
+			if w.Travel == nil {
+				continue
+			}
+			s.now.x[k] = w.Travel.Value
+			s.windows[k].readClosing = w.Paired
+			s.put(k, s.ofPass(p, *w.Travel))
+		}
+		s.takeChamber(p.Pass.Squish, p.Pass.ChamberCC)
+		if bitesAfter || i < len(passes)-1 {
+			if err := cut(p.Pass.Name); err != nil {
+				return err
+			}
+		}
+	}
+	return nil
+}
+
+// ofPass tells the readings of an earlier pass from those of the plan's own:
+// another zero, another set. Lengths of the engine stay the same source.
+func (s *base) ofPass(p *findings.Measured, e stat.Estimate) stat.Estimate {
+	e.Parts = append([]stat.Component(nil), e.Parts...)
+	for i := range e.Parts {
+		if n := e.Parts[i].Name; p != s.measured && !port.IsGeometry(n) {
+			e.Parts[i].Name = "pass " + p.Pass.Name + ": " + n
+		}
+	}
+	return e
+}
+
+// bite carries out one bite that was made; its depth has its own doubt.
+func (s *base) bite(i int) error {
+	b := &s.build.Bites[i]
+	at := "bites[" + strconv.Itoa(i) + "]"
+	window, amount, err := s.moveOf(at, &b.Move)
+	if err != nil {
+		return err
+	}
+	before, more := s.now.clone(), s.now.clone()
+	s.apply(&s.now, b.Move.Move, window, amount)
+	s.apply(&more, b.Move.Move, window, amount+1)
+	source := stat.Component{Name: biteSource + strconv.Itoa(i+1), U: biteU}
+	if b.Move.Move == build.MoveBaseGasket {
+		source.U = gasketU
+	}
+	for k := range s.doubts {
+		d := &s.doubts[k]
+		was, now, next := before.of(d.window), s.now.of(d.window), more.of(d.window)
+		d.est.Value += now - was
+		if source.C = next - now; source.C != 0 {
+			d.est.Parts = append(d.est.Parts, source)
+		}
+	}
+	return nil
+}
+
+// of returns the quantity that a doubt is about.
+func (s *state) of(window int) float64 {
+	switch window {
+	case squishDoubt:
+		return s.squish
+	case clearanceDoubt:
+		return s.clearance
+	}
+	return s.x[window]
+}
+
+// shift moves the quantity that a doubt is about.
+func (s *state) shift(window int, by float64) {
+	switch window {
+	case squishDoubt:
+		s.squish += by
+		s.least += by
+	case clearanceDoubt:
+		s.clearance += by
+	default:
+		s.x[window] += by
+	}
+}
+
+// setDoubted names the windows whose readings an unsettled problem may have
+// moved.
+func (s *base) setDoubted(passes []findings.Measured) {
+	for i := range passes {
+		if max(passes[i].Pass.Cylinder, 1) != max(s.measured.Pass.Cylinder, 1) {
+			continue
+		}
+		doubted := passes[i].Doubted()
+		for k := range s.windows {
+			name := s.windows[k].doc.Name
+			if codes := doubted[name]; len(codes) > 0 && s.readIn(passes[i:], k) {
+				text := name + " (" + codes[0] + ")"
+				s.doubted = append(s.doubted, text)
+			}
+		}
+	}
+}
+
+// readIn says whether a window's numbers stand on the first of some passes.
+func (s *base) readIn(passes []findings.Measured, window int) bool {
+	for i := 1; i < len(passes); i++ {
+		if max(passes[i].Pass.Cylinder, 1) == max(s.measured.Pass.Cylinder, 1) && passes[i].Windows[window].Travel != nil {
+			return false
+		}
+	}
+	return passes[0].Windows[window].Travel != nil
+}

@@ -1,0 +1,246 @@
+package plan
+
+import (
+	"math"
+	"strconv"
+	"strings"
+
+	"portwright/engine/build"
+	"portwright/engine/chamber"
+	"portwright/engine/port"
+	"portwright/engine/unit"
+)
+
+// A form is a number of a state that is linear in the moves; blowdown's is so
+// about the state that it was made at.
+type form func(s *state) float64
+
+// goal is one target: each of its parts is to come to 0.
+type goal struct {
+	key   string
+	parts []form
+}
+
+// limit is a form that must not rise above 0.
+type limit struct {
+	name string // as its key stands in the file
+	f    form
+}
+
+// wanted is one target as given, in its own unit.
+type wanted struct {
+	key   string
+	value float64
+}
+
+// travelFor returns the travel at which a window that opens and closes by one
+// edge has a duration in degrees; around is the dead centre of its open time.
+func travelFor(g *port.Geometry, duration float64, skirt bool) float64 {
+	// The duration falls steadily with the travel under the crown and grows with
+	// it under the skirt; halving 60 times leaves 1e-16 of the stroke.
+	low, high := 0.0, g.ActualStroke()
+	for range 60 {
+		mid := (low + high) / 2
+		down, up, err := g.Angles(mid)
+		d := deg(up - down)
+		if skirt {
+			d = 360 - d
+		}
+		if err != nil || (d > duration) != skirt {
+			low = mid
+		} else {
+			high = mid
+		}
+	}
+	return (low + high) / 2
+}
+
+// kindsOf returns the kinds of window that a target or limit is about.
+func kindsOf(key string) []string {
+	switch {
+	case strings.HasPrefix(key, "exhaust"):
+		return []string{build.KindExhaust}
+	case strings.HasPrefix(key, "transfer"):
+		return []string{build.KindTransfer}
+	case strings.HasPrefix(key, "intake"):
+		return []string{build.KindIntake}
+	}
+	return nil
+}
+
+// goals returns the targets as forms about a state. The exhaust's and the
+// intake's are those of the window that opens first; the transfers' is for each
+// of them.
+func (p *problem) goals(at *state) []goal {
+	out := make([]goal, 0, len(p.wanted))
+	for _, w := range p.wanted {
+		g := goal{key: w.key}
+		kinds := kindsOf(w.key)
+		switch {
+		case w.key == build.TargetSquish:
+			g.parts = []form{func(s *state) float64 { return s.squish - w.value }}
+		case w.key == build.TargetBlowdown:
+			g.parts = []form{p.blowdownForm(at, w.value)}
+		case w.key == build.TargetGeometricRatio:
+			g.parts = []form{p.geometricForm(w.value)}
+		case w.key == build.TargetTrappedRatio:
+			g.parts = []form{p.trappedForm(at, w.value)}
+		case kinds[0] == build.KindTransfer:
+			for i := range p.windows {
+				if p.windows[i].doc.Kind == build.KindTransfer && !math.IsNaN(at.x[i]) {
+					g.parts = append(g.parts, p.travelForm(i, w))
+				}
+			}
+		default:
+			g.parts = []form{p.travelForm(p.first(at, kinds...), w)}
+		}
+		out = append(out, g)
+	}
+	return out
+}
+
+// travelForm is how far a window's edge lies from where a target has it.
+func (p *problem) travelForm(i int, w wanted) form {
+	var x float64
+	switch skirt := p.windows[i].skirt; {
+	case strings.HasSuffix(w.key, "duration_deg"):
+		x = travelFor(&p.geo, w.value, skirt)
+	default:
+		x = p.geo.Travel(unit.Rad(w.value))
+	}
+	return func(s *state) float64 { return s.x[i] - x }
+}
+
+// blowdownForm is the blowdown less what is wanted, in mm of the exhaust's
+// edge, along the slope at a state.
+func (p *problem) blowdownForm(at *state, want float64) form {
+	ex, tr := p.engine.first(at, build.KindExhaust), p.engine.first(at, build.KindTransfer, build.KindBoost)
+	b, _ := p.blowdown(at)
+	eo, _, _ := p.angles(at, ex)
+	to, _, _ := p.angles(at, tr)
+	perE := finite(p.geo.DegPerMM(eo))
+	perT := finite(p.geo.DegPerMM(to))
+	xe, xt := at.x[ex], at.x[tr]
+	return func(s *state) float64 {
+		return (b-want)/perE + (s.x[tr]-xt)*perT/perE - (s.x[ex] - xe)
+	}
+}
+
+// finite keeps a slope usable next to a dead centre.
+func finite(perMM float64) float64 { return math.Min(perMM, 100) }
+
+// geometricForm:
+//
+//	V_c - V_s/(CR - 1), as a depth over the bore
+func (p *problem) geometricForm(ratio float64) form {
+	perMM := chamber.VolumeOf(p.bore, 1)
+	vs := chamber.Displacement(p.bore, p.geo.ActualStroke())
+	return func(s *state) float64 { return (s.clearance - chamber.ClearanceFor(ratio, vs)) / perMM }
+}
+
+// trappedForm:
+//
+//	(A_p x_E + V_c)/V_c = CR, so A_p x_E - (CR - 1) V_c = 0, as a depth
+func (p *problem) trappedForm(at *state, ratio float64) form {
+	perMM := chamber.VolumeOf(p.bore, 1)
+	ex := p.engine.first(at, build.KindExhaust)
+	return func(s *state) float64 { return s.x[ex] - (ratio-1)*s.clearance/perMM }
+}
+
+// limits returns what must not be crossed as forms about a state.
+func (p *problem) limits(at *state) []limit {
+	l := &p.build.Limits
+	var out []limit
+	add := func(name string, f form) { out = append(out, limit{name, f}) }
+	if !math.IsNaN(at.least) {
+		least := 0.0 // crown on head
+		name := "contact"
+		if l.SquishMin != nil {
+			least, name = l.SquishMin.MM(), "squish_min_mm"
+		}
+		add(name, func(s *state) float64 { return least - s.least })
+	}
+	duration := func(name string, most *float64, kinds ...string) {
+		for i := range p.windows {
+			w := &p.windows[i]
+			if most == nil || math.IsNaN(at.x[i]) || !w.crown && !w.skirt || w.doc.Kind != kinds[0] && w.doc.Kind != kinds[len(kinds)-1] {
+				continue
+			}
+			x, sign := travelFor(&p.geo, *most, w.skirt), 1.0
+			if w.skirt {
+				sign = -1
+			}
+			add(name, func(s *state) float64 { return sign * (x - s.x[i]) })
+		}
+	}
+	duration("exhaust_duration_max_deg", l.ExhaustDurationMax, build.KindExhaust)
+	duration("transfer_duration_max_deg", l.TransferDurationMax, build.KindTransfer, build.KindBoost)
+	duration("intake_duration_max_deg", l.IntakeDurationMax, build.KindIntake)
+	if l.BlowdownMin != nil {
+		f := p.blowdownForm(at, *l.BlowdownMin)
+		add("blowdown_min_deg", func(s *state) float64 { return -f(s) })
+	}
+	if l.GeometricRatioMax != nil {
+		f := p.geometricForm(*l.GeometricRatioMax)
+		add("geometric_ratio_max", func(s *state) float64 { return -f(s) })
+	}
+	if l.TrappedRatioMax != nil {
+		add("trapped_ratio_max", p.trappedForm(at, *l.TrappedRatioMax))
+	}
+	if l.SealLandMin != nil {
+		for i := range p.windows {
+			if p.windows[i].doc.Kind == build.KindExhaust {
+				land := l.SealLandMin.MM()
+				add("seal_land_min_mm", func(s *state) float64 { return land - s.sealLand(i) })
+			}
+		}
+	}
+	return out
+}
+
+// sealLand returns how far the skirt reaches below an exhaust's floor at TDC.
+//
+//	H - (x_E + height)
+func (s *state) sealLand(i int) float64 { return s.skirtExhaust - s.x[i] - s.height[i] }
+
+// need says what a target or limit can't do without, as *unit.InputError.
+func (p *problem) need(at string, key string) error {
+	var missing []string
+	want := func(known bool, field string) {
+		if !known {
+			missing = append(missing, field)
+		}
+	}
+	read := func(kinds ...string) {
+		want(p.engine.first(&p.now, kinds...) >= 0, "readings of the "+kinds[0])
+	}
+	known := func(v float64) bool { return !math.IsNaN(v) }
+	switch {
+	case strings.HasPrefix(key, "squish"):
+		want(known(p.now.squish), "engine.squish_mm")
+	case strings.HasPrefix(key, "blowdown"):
+		read(build.KindExhaust)
+		read(build.KindTransfer, build.KindBoost)
+	case strings.HasPrefix(key, "geometric"):
+		want(known(p.bore), "engine.bore_mm")
+		want(known(p.now.clearance), "engine.chamber_cc")
+	case strings.HasPrefix(key, "trapped"):
+		want(known(p.bore), "engine.bore_mm")
+		want(known(p.now.clearance), "engine.chamber_cc")
+		read(build.KindExhaust)
+	case key == "seal_land_min_mm":
+		want(known(p.now.skirtExhaust), "engine.skirt_exhaust_mm")
+		read(build.KindExhaust)
+		for i := range p.windows {
+			if p.windows[i].doc.Kind == build.KindExhaust {
+				want(known(p.now.height[i]), "windows["+strconv.Itoa(i)+"].height_mm")
+			}
+		}
+	default:
+		read(kindsOf(key)...)
+	}
+	if len(missing) == 0 {
+		return nil
+	}
+	return &unit.InputError{Field: at, Reason: "needs " + strings.Join(missing, " and ")}
+}

@@ -1,0 +1,174 @@
+package plan
+
+import (
+	"math"
+	"strconv"
+	"strings"
+
+	"portwright/engine/build"
+	"portwright/engine/unit"
+)
+
+// problem is a base with what is wanted of it.
+type problem struct {
+	*base
+	wanted  []wanted
+	vars    []variable
+	gaskets []float64 // thicknesses to choose from; the present one alone when none may be changed
+	choice  bool      // there are others at hand
+	bends   bool      // something wanted is no straight line in the moves
+}
+
+// variable is one move whose amount is to be found.
+type variable struct {
+	move    string
+	window  int // -1: the move is about no window
+	allowed bool
+	most    float64 // +Inf: no limit of its own
+	step    float64
+}
+
+// Steps of the tools, where a file gives none: the least that can be taken off
+// for certain. Common practice, no source.
+const (
+	grinderStep = 0.05
+	latheStep   = 0.01
+)
+
+// newProblem reads targets, rooms and limits. Errors are *unit.InputError.
+func newProblem(s *base) (*problem, error) {
+	p := &problem{base: s}
+	b := s.build
+	for key, v := range b.Targets.Extra {
+		return nil, &unit.InputError{Field: "targets." + key, Value: string(v), Reason: "is no target; must be one of " + strings.Join(build.TargetKeys(), ", ")}
+	}
+	for key, v := range b.Limits.Extra {
+		return nil, &unit.InputError{Field: "limits." + key, Value: string(v), Reason: "is a limit that this program does not know, and so can't hold"}
+	}
+	for key, v := range b.Allowed.Extra {
+		return nil, &unit.InputError{Field: "moves_allowed." + key, Value: string(v), Reason: "is no move; must be base_gaskets_mm or one of " + strings.Join(roomKeys(b), ", ")}
+	}
+	for _, t := range b.Targets.List {
+		v := t.Value.Value
+		if t.Key == build.TargetSquish {
+			v = t.Value.MM()
+		}
+		p.wanted = append(p.wanted, wanted{t.Key, v})
+		if err := p.need("targets."+t.Key, t.Key); err != nil {
+			return nil, err
+		}
+	}
+	if err := p.needLimits(&b.Limits); err != nil {
+		return nil, err
+	}
+	p.bends = b.Limits.BlowdownMin != nil
+	for _, w := range p.wanted {
+		p.bends = p.bends || w.key == build.TargetBlowdown
+	}
+	p.setVariables(&b.Allowed)
+	return p, p.setGaskets(&b.Allowed)
+}
+
+func roomKeys(b *build.Build) (keys []string) {
+	for _, r := range b.Allowed.Rooms() {
+		keys = append(keys, r.Key())
+	}
+	return keys
+}
+
+func (p *problem) needLimits(l *build.Limits) error {
+	for _, n := range []struct {
+		key   string
+		given bool
+	}{
+		{"squish_min_mm", l.SquishMin != nil}, {"exhaust_duration_max_deg", l.ExhaustDurationMax != nil},
+		{"transfer_duration_max_deg", l.TransferDurationMax != nil}, {"intake_duration_max_deg", l.IntakeDurationMax != nil},
+		{"blowdown_min_deg", l.BlowdownMin != nil}, {"geometric_ratio_max", l.GeometricRatioMax != nil},
+		{"trapped_ratio_max", l.TrappedRatioMax != nil}, {"seal_land_min_mm", l.SealLandMin != nil},
+	} {
+		if !n.given {
+			continue
+		}
+		if err := p.need("limits."+n.key, n.key); err != nil {
+			return err
+		}
+	}
+	return nil
+}
+
+// setVariables lists every move that there is room for, a window's once for
+// each, and those that are not allowed, to say what would help. A move whose
+// effect on what is wanted can't be known is not used.
+func (p *problem) setVariables(a *build.Allowed) {
+	for _, r := range a.Rooms() {
+		v := variable{move: r.Move, window: -1, most: math.Inf(1), step: latheStep}
+		if room := *r.Room; room != nil {
+			v.allowed = true
+			if room.Max != nil {
+				v.most = room.Max.MM()
+			}
+		}
+		switch r.Move {
+		case build.MoveExhaustRoof, build.MoveTransferRoof, build.MoveIntakeFloor:
+			v.step = grinderStep
+		}
+		if room := *r.Room; room != nil && room.Step != nil {
+			v.step = room.Step.MM()
+		}
+		switch r.Move {
+		case build.MoveBaseCut, build.MoveBandCut, build.MoveCrownCut, build.MoveIntakeSkirt:
+			if r.Move == build.MoveBandCut && math.IsNaN(p.band) && p.wantsVolume() {
+				v.allowed = false
+			}
+			p.vars = append(p.vars, v)
+		default:
+			for i := range p.windows {
+				if p.cuts(r.Move, i) && p.windows[i].doc.Kind != build.KindBoost && !math.IsNaN(p.now.x[i]) {
+					v.window = i
+					p.vars = append(p.vars, v)
+				}
+			}
+		}
+	}
+}
+
+func (p *problem) wantsVolume() bool {
+	for _, w := range p.wanted {
+		if strings.HasSuffix(w.key, "_ratio") {
+			return true
+		}
+	}
+	return p.build.Limits.GeometricRatioMax != nil || p.build.Limits.TrappedRatioMax != nil
+}
+
+func (p *problem) setGaskets(a *build.Allowed) error {
+	p.gaskets = []float64{p.now.gasket}
+	if len(a.BaseGaskets) == 0 {
+		return nil
+	}
+	if math.IsNaN(p.now.gasket) {
+		return &unit.InputError{Field: "engine.base_gasket_mm", Reason: "must be given to choose another gasket: how thick it is now, 0 for none"}
+	}
+	for i := range a.BaseGaskets {
+		mm := a.BaseGaskets[i].MM()
+		twice := false
+		for _, g := range p.gaskets {
+			twice = twice || g == mm
+		}
+		if !twice {
+			p.gaskets = append(p.gaskets, mm)
+		}
+	}
+	p.choice = len(p.gaskets) > 1
+	return nil
+}
+
+// name says which variable it is, for a person.
+func (p *problem) name(v *variable) string {
+	if v.window < 0 {
+		return Name(v.move)
+	}
+	return Name(v.move) + ", " + p.windows[v.window].doc.Name
+}
+
+func places(v float64, n int) string { return strconv.FormatFloat(v, 'f', n, 64) }

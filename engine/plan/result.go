@@ -1,0 +1,133 @@
+package plan
+
+import "portwright/engine/stat"
+
+// Format and Version mark what Run returns.
+const (
+	Format  = "portwright-plan"
+	Version = 1
+)
+
+// Statuses of a result.
+const (
+	Solved     = "solved"     // every target is reached
+	Limited    = "limited"    // as near as the limits let it come: Missed, Binding
+	Impossible = "impossible" // the limits contradict each other: Binding; there is no cut list
+	WhatIf     = "what_if"    // the moves were given
+)
+
+// Options say how a plan is made. The zero value is right for one file by
+// itself.
+type Options struct {
+	Pass              int      // place of the pass to start from, from 1; 0: the last, with every bite made since
+	Apply             []string // problems whose remedies are consented to, as in package findings
+	BookRepeatability *stat.Pool
+}
+
+// Result is what `portwright plan` prints. Lengths mm, angles degrees after TDC,
+// U95 expanded uncertainties at 95 %. Nil: not known.
+type Result struct {
+	Format    string    `json:"format"`
+	Version   int       `json:"version"`
+	Status    string    `json:"status"`
+	Pass      string    `json:"pass"` // that it starts from
+	Cylinder  int       `json:"cylinder"`
+	Moves     []Step    `json:"moves"`
+	Now       Numbers   `json:"now"`
+	After     Numbers   `json:"after"`
+	Windows   []Window  `json:"windows"`
+	Binding   []string  `json:"binding"`             // what keeps the first missed target away, or what contradicts
+	WouldHelp []string  `json:"would_help,omitzero"` // moves that are not allowed and would bring it nearer
+	Missed    []string  `json:"missed"`              // targets, in their order
+	Misses    []Miss    `json:"misses,omitzero"`
+	Text      string    `json:"text"` // the status in a sentence or two
+	Warnings  []Warning `json:"warnings"`
+}
+
+// Step is one move of the cut list.
+type Step struct {
+	Move        string    `json:"move"`
+	Window      string    `json:"window,omitempty"`
+	ToMM        *float64  `json:"to_mm,omitempty"` // of a gasket
+	ByMM        *float64  `json:"by_mm,omitempty"` // what comes off; of a gasket, what is thicker
+	ToMM2       *float64  `json:"to_mm2,omitempty"`
+	U95MM       *float64  `json:"u95_mm,omitempty"`
+	FirstBiteMM *float64  `json:"first_bite_mm,omitempty"` // 0: read again before cutting
+	StepMM      *float64  `json:"step_mm,omitempty"`       // of the tool
+	Help        string    `json:"help,omitempty"`          // what would make the first bite longer most
+	Text        string    `json:"text,omitempty"`          // said of the first bite
+	WheelAfter  []Reading `json:"wheel_after,omitzero"`    // of the windows that this step moves
+	SquishAfter *float64  `json:"squish_after_mm,omitempty"`
+	RatioAfter  *float64  `json:"geometric_ratio_after,omitempty"`
+}
+
+// Reading is what the user's wheel, or depth gauge, shows.
+type Reading struct {
+	Window   string   `json:"window"`
+	Event    string   `json:"event"`
+	ReadsDeg *float64 `json:"reads_deg,omitempty"`
+	ReadsMM  *float64 `json:"reads_mm,omitempty"` // in a pass of depths: from the cylinder's top
+}
+
+// Numbers are one state of the engine. Exhaust and intake are the windows that
+// open first; so is the transfer, which is the one that blowdown counts to.
+type Numbers struct {
+	ExhaustOpensDeg     *float64 `json:"exhaust_opens_deg,omitempty"`
+	ExhaustDurationDeg  *float64 `json:"exhaust_duration_deg,omitempty"`
+	TransferOpensDeg    *float64 `json:"transfer_opens_deg,omitempty"`
+	TransferDurationDeg *float64 `json:"transfer_duration_deg,omitempty"`
+	IntakeOpensDeg      *float64 `json:"intake_opens_deg,omitempty"`
+	IntakeDurationDeg   *float64 `json:"intake_duration_deg,omitempty"`
+	BlowdownDeg         *float64 `json:"blowdown_deg,omitempty"`
+	SquishMM            *float64 `json:"squish_mm,omitempty"` // mean on the pin axis
+	SquishLeastMM       *float64 `json:"squish_least_mm,omitempty"`
+	SquishVelocityMS    *float64 `json:"squish_velocity_m_s,omitempty"` // at the engine's speed
+	ChamberCC           *float64 `json:"chamber_cc,omitempty"`
+	GeometricRatio      *float64 `json:"geometric_ratio,omitempty"`
+	TrappedRatio        *float64 `json:"trapped_ratio,omitempty"`
+	CrankcaseRatio      *float64 `json:"crankcase_ratio,omitempty"`
+	BaseGasketMM        *float64 `json:"base_gasket_mm,omitempty"`
+	MufflerOutletMM2    *float64 `json:"muffler_outlet_mm2,omitempty"`
+	ExhaustSTA          *float64 `json:"exhaust_sta_s_per_m,omitempty"` // specific time-areas at the engine's speed, of all windows of the kind
+	TransferSTA         *float64 `json:"transfer_sta_s_per_m,omitempty"`
+	IntakeSTA           *float64 `json:"intake_sta_s_per_m,omitempty"`
+	BlowdownSTA         *float64 `json:"blowdown_sta_s_per_m,omitempty"`
+}
+
+// Window is one window now and after all moves.
+type Window struct {
+	Name  string `json:"name"`
+	Kind  string `json:"kind"`
+	Now   Edge   `json:"now"`
+	After Edge   `json:"after"`
+}
+
+// Edge is where a window stands.
+type Edge struct {
+	OpensDeg    *float64 `json:"opens_deg,omitempty"`
+	ClosesDeg   *float64 `json:"closes_deg,omitempty"`
+	DurationDeg *float64 `json:"duration_deg,omitempty"`
+	TravelMM    *float64 `json:"travel_mm,omitempty"`
+	AreaMM2     *float64 `json:"area_mm2,omitempty"` // wide open
+	WidthShare  *float64 `json:"width_share,omitempty"`
+}
+
+// Miss says by how much a target is missed, in its unit.
+type Miss struct {
+	Target  string   `json:"target"`
+	Wanted  float64  `json:"wanted"`
+	Reached *float64 `json:"reached"`
+}
+
+// Warning is something that is crossed or comes near, at the number that it is
+// about. Rule says where its bound comes from.
+type Warning struct {
+	Code   string   `json:"code"`
+	About  string   `json:"about,omitempty"`  // key of the number, as in Numbers
+	Window string   `json:"window,omitempty"` // the window that it is about
+	Step   int      `json:"step,omitempty"`   // the step from which on, from 1; 0: so already, or of the whole
+	Value  *float64 `json:"value,omitempty"`
+	Bound  *float64 `json:"bound,omitempty"`
+	Rule   string   `json:"rule,omitempty"`
+	Text   string   `json:"text"`
+}

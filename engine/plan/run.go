@@ -1,0 +1,263 @@
+package plan
+
+import (
+	"math"
+	"strings"
+
+	"portwright/engine/build"
+	"portwright/engine/port"
+	"portwright/engine/stat"
+	"portwright/engine/unit"
+)
+
+// Run returns the cut list for a build's targets, or, when it holds moves, what
+// exactly those come to. The document is not changed.
+//
+// The error joins what can't be as *unit.InputError: see build.Check and
+// build.CheckPlan; a word that is no target or move; and what is missing for a
+// target or limit.
+func Run(b *build.Build, opt Options) (*Result, error) {
+	if err := build.CheckPlan(b); err != nil {
+		return nil, err
+	}
+	if len(b.Moves) == 0 && len(b.Targets.List) == 0 && len(b.Targets.Extra) == 0 {
+		return nil, &unit.InputError{Field: "targets", Reason: "must hold a target, as in {\"squish_mm\": 0.5}, or the file moves to look at"}
+	}
+	s, err := newBase(b, opt)
+	if err != nil {
+		return nil, err
+	}
+	p, err := newProblem(s)
+	if err != nil {
+		return nil, err
+	}
+	r := &Result{Format: Format, Version: Version, Pass: s.measured.Pass.Name, Cylinder: max(s.measured.Pass.Cylinder, 1),
+		Moves: []Step{}, Binding: []string{}, Missed: []string{}, Now: s.numbers(&s.now)}
+	w := &warner{p: p}
+	w.look(&s.now)
+	var end state
+	if len(b.Moves) > 0 {
+		end, err = p.whatIf(r, w)
+	} else {
+		end = p.cutList(r, w)
+	}
+	if err != nil {
+		return nil, err
+	}
+	r.After = s.numbers(&end)
+	for i := range s.windows {
+		r.Windows = append(r.Windows, Window{Name: s.windows[i].doc.Name, Kind: s.windows[i].doc.Kind, Now: s.edge(&s.now, i), After: s.edge(&end, i)})
+	}
+	p.judge(r, &end)
+	r.Warnings = append(append([]Warning{}, p.cautions(r)...), w.done()...)
+	return r, nil
+}
+
+// whatIf carries out the moves of the file in their order.
+func (p *problem) whatIf(r *Result, w *warner) (state, error) {
+	r.Status = WhatIf
+	s := p.now.clone()
+	for i := range p.build.Moves {
+		m := &p.build.Moves[i]
+		window, amount, err := p.moveOf("moves["+unit.Plain(float64(i), 0)+"]", m)
+		if err != nil {
+			return s, err
+		}
+		was := s.clone()
+		p.apply(&s, m.Move, window, amount)
+		step := Step{Move: m.Move, Window: m.Window}
+		switch m.Move {
+		case build.MoveBaseGasket:
+			step.ToMM, step.ByMM = tidied(amount), tidied(amount-was.gasket)
+		case build.MoveMufflerOutlet:
+			step.ToMM2 = tidied(amount)
+		default:
+			step.ByMM = tidied(amount)
+		}
+		p.after(r, w, step, &was, &s)
+	}
+	return s, nil
+}
+
+// cutList finds the best moves and puts them down in the order of work.
+func (p *problem) cutList(r *Result, w *warner) state {
+	o := p.best()
+	s := p.now.clone()
+	if !o.ok {
+		r.Status, r.Binding = Impossible, p.contradiction()
+		r.Text = "These can't hold together, whatever is cut: " + strings.Join(r.Binding, ", ") + "."
+		return s
+	}
+	depths := p.depths(&o)
+	if o.gasket != p.now.gasket && !math.IsNaN(o.gasket) {
+		was := s.clone()
+		p.apply(&s, build.MoveBaseGasket, -1, o.gasket)
+		p.after(r, w, Step{Move: build.MoveBaseGasket, ToMM: tidied(o.gasket), ByMM: tidied(o.gasket - was.gasket)}, &was, &s)
+	}
+	for j := range p.vars {
+		v := &p.vars[j]
+		if o.m[j] == 0 {
+			continue
+		}
+		was := s.clone()
+		p.apply(&s, v.move, v.window, o.m[j])
+		step := Step{Move: v.move, ByMM: tidied(o.m[j])}
+		if v.window >= 0 {
+			step.Window = p.windows[v.window].doc.Name
+		}
+		p.biteOf(&step, v, &depths[j])
+		p.after(r, w, step, &was, &s)
+	}
+	r.Status = Solved
+	r.Text = "Every target is reached."
+	if len(r.Moves) == 0 {
+		r.Text = "Every target is reached as it is: nothing to cut."
+	}
+	for i, miss := range o.miss {
+		if miss > missed {
+			r.Status = Limited
+			r.Missed = append(r.Missed, p.wanted[i].key)
+		}
+	}
+	if r.Status == Limited {
+		binds, help := p.binding(&o)
+		r.Binding, r.WouldHelp = append(r.Binding, binds...), help
+		r.Text = "As near as it comes. " + limitedBy(binds, help)
+	}
+	return s
+}
+
+func limitedBy(binds, help []string) string {
+	text := ""
+	for _, b := range binds {
+		if b == noMetalBack {
+			text += "Only metal put back would bring it nearer. "
+			continue
+		}
+		text += b + " keeps it there. "
+	}
+	if len(help) > 0 {
+		text += "Not allowed and would help: " + strings.Join(help, ", ") + ". "
+	}
+	return strings.TrimSpace(text)
+}
+
+// biteOf fills in a step's first bite.
+func (p *problem) biteOf(step *Step, v *variable, depth *stat.Estimate) {
+	u := p.measured.U95(*depth)
+	bite := firstBite(depth.Value, u, v.step)
+	step.U95MM, step.FirstBiteMM, step.StepMM = tidied(u), tidied(bite), tidied(v.step)
+	step.Help = p.help(depth)
+	switch {
+	case depth.Value < v.step:
+		step.Text = "Less than the tool takes off for certain, " + unit.Plain(v.step, 3) + " mm."
+	case bite == 0:
+		step.Text = "Read again before cutting. " + advice(step.Help)
+	case bite < depth.Value-v.step:
+		step.Text = "Take " + unit.Plain(bite, 2) + " mm, then read again. " + advice(step.Help)
+	default:
+		step.Text = "Take " + unit.Plain(bite, 2) + " mm, then read again."
+	}
+}
+
+// advice says what would make the first bite longer.
+func advice(help string) string {
+	text := map[string]string{
+		HelpRepeats: "More repeats would help most.", HelpStep: "A larger wheel or a finer scale would help most.",
+		HelpZero: "Another stop check would help most.", HelpClosings: "Reading the closings too would help most: the wheel's zero then cancels.",
+		HelpRod: "Measuring the rod would help most.", HelpStroke: "Measuring the stroke again would help most.", HelpOffset: "Measuring the pin offset would help most.",
+		HelpSquish: "Measuring squish again would help most.", HelpGasket: "Reading again with the gasket in place would help most.",
+		HelpBites: "Reading again after the last cut would help most.", HelpVolume: "Measuring the chamber again would help most.", HelpCrown: "Measuring the deck would help most.",
+	}
+	return text[help]
+}
+
+// after puts a step down with what it leads to.
+func (p *problem) after(r *Result, w *warner, step Step, was, s *state) {
+	n := p.numbers(s)
+	step.SquishAfter, step.RatioAfter = n.SquishMM, n.GeometricRatio
+	for i := range p.windows {
+		if s.x[i] != was.x[i] {
+			step.WheelAfter = append(step.WheelAfter, p.reads(s, i)...)
+		}
+	}
+	r.Moves = append(r.Moves, step)
+	w.step++
+	w.look(s)
+}
+
+// reads returns what the user's wheel or depth gauge shows of a window.
+func (s *base) reads(at *state, i int) []Reading {
+	name := s.windows[i].doc.Name
+	o, c, ok := s.angles(at, i)
+	if !ok {
+		return nil
+	}
+	m := s.measured
+	switch m.Habit {
+	case build.HabitDepth:
+		depth := at.x[i] + at.deck
+		if s.windows[i].skirt {
+			depth += at.skirtIntake
+		}
+		return []Reading{{Window: name, Event: build.Opens, ReadsMM: tidied(depth)}}
+	case build.HabitOpenZero:
+		return []Reading{{Window: name, Event: build.Closes, ReadsDeg: tidied(port.Duration(o, c))}}
+	}
+	return []Reading{{Window: name, Event: build.Opens, ReadsDeg: tidied(m.Wheel.Shows(o, m.TDC))},
+		{Window: name, Event: build.Closes, ReadsDeg: tidied(m.Wheel.Shows(c, m.TDC))}}
+}
+
+// judge says by how much targets are missed and limits crossed at the end.
+func (p *problem) judge(r *Result, end *state) {
+	if r.Status == WhatIf {
+		goals := p.goals(end)
+		for i := range goals {
+			for _, f := range goals[i].parts {
+				if math.Abs(f(end)) > missed && (len(r.Missed) == 0 || r.Missed[len(r.Missed)-1] != goals[i].key) {
+					r.Missed = append(r.Missed, goals[i].key)
+				}
+			}
+		}
+		for _, l := range p.limits(end) {
+			if l.f(end) > missed {
+				r.Binding = append(r.Binding, l.name)
+			}
+		}
+		r.Text = "The moves as given."
+	}
+	for _, w := range p.wanted {
+		for _, key := range r.Missed {
+			if key == w.key {
+				r.Misses = append(r.Misses, Miss{Target: key, Wanted: w.value, Reached: r.After.value(key)})
+			}
+		}
+	}
+}
+
+// cautions are warnings about the plan as a whole.
+func (p *problem) cautions(r *Result) (out []Warning) {
+	if len(p.doubted) > 0 {
+		out = append(out, Warning{Code: WarnDoubted, Text: "Settle the findings first. Readings in doubt: " + strings.Join(p.doubted, ", ") + "."})
+	}
+	if !p.geo.RodKnown {
+		out = append(out, Warning{Code: WarnRodUnknown, About: "engine.rod_mm",
+			Text: "The rod was not measured: 1.6 to 2.2 strokes are taken as possible, and the first bites are shorter for it."})
+	}
+	if p.since {
+		out = append(out, Warning{Code: WarnNotRead, Text: "Metal came off since the last reading: the numbers stand on its measured depth. Read again."})
+	}
+	if len(r.Binding) > 0 && r.Status == WhatIf {
+		out = append(out, Warning{Code: WarnLimit, Text: "These moves cross " + strings.Join(r.Binding, ", ") + "."})
+	}
+	for _, m := range r.Moves {
+		switch {
+		case m.Move == build.MoveMufflerOutlet || m.Move == build.MoveExhaustWidth:
+			out = append(out, Warning{Code: WarnArrester, Text: "A changed exhaust or outlet may break noise, emission and spark-arrester rules: check local law and the maker."})
+			return out
+		case m.Move == build.MoveBandCut && math.IsNaN(p.band):
+			out = append(out, Warning{Code: WarnNoVolume, About: "engine.squish_band_width_mm", Text: "The band's width is not known, so neither is the volume after it is cut."})
+		}
+	}
+	return out
+}

@@ -1,0 +1,251 @@
+package plan
+
+import (
+	"math"
+
+	"portwright/engine/build"
+)
+
+// outcome is the best cut list with one gasket.
+type outcome struct {
+	ok     bool
+	gasket float64
+	start  state     // with the gasket in place
+	m      []float64 // amounts of the variables
+	end    state
+	miss   []float64 // of each goal, mm of depth
+	metal  float64
+
+	first   int // the first goal that is missed, -1 for none
+	program *program
+	price   []float64 // what a column more would do for it: below 0, bring it nearer
+	slackOf []int     // of the programme's rows
+}
+
+// missed is the depth in mm below which a goal counts as reached: a hundredth of
+// what can be cut.
+const missed = 1e-4
+
+// atRest is how far a step along the slope may still move anything when it
+// counts as standing still, and rounds how often it is tried.
+const (
+	atRest = 1e-9
+	rounds = 60
+)
+
+// program is the linear programme about a state: columns are the variables,
+// then thinner and thicker gasket, then above and below for each part of each
+// goal.
+type program struct {
+	rows  []row
+	names []string
+	cols  int
+	parts [][2]int // first and past the last column of each goal
+}
+
+const gasketColumns = 2
+
+// with returns the state after amounts of the variables.
+func (p *problem) with(start *state, m []float64) state {
+	s := start.clone()
+	for j := range p.vars {
+		if v := &p.vars[j]; m[j] != 0 {
+			p.apply(&s, v.move, v.window, m[j])
+		}
+	}
+	return s
+}
+
+// program makes the rows about a state. soft lets a limit that is crossed
+// already stay crossed, but not further.
+func (p *problem) program(start, at *state, soft bool) *program {
+	n := len(p.vars) + gasketColumns
+	goals, limits := p.goals(at), p.limits(at)
+	steps := make([]state, n)
+	for j := range p.vars {
+		steps[j] = start.clone()
+		p.apply(&steps[j], p.vars[j].move, p.vars[j].window, 1)
+	}
+	for g, d := range [gasketColumns]float64{1, -1} {
+		steps[len(p.vars)+g] = start.clone()
+		p.lower(&steps[len(p.vars)+g], d)
+	}
+	pr := &program{cols: n}
+	for _, g := range goals {
+		first := pr.cols
+		pr.cols += 2 * len(g.parts)
+		pr.parts = append(pr.parts, [2]int{first, pr.cols})
+	}
+	line := func(f form) ([]float64, float64) {
+		k := make([]float64, pr.cols)
+		zero := f(start)
+		for j := range steps {
+			k[j] = f(&steps[j]) - zero
+			if math.IsNaN(k[j]) { // a move whose effect is not known is not used for it
+				k[j] = 0
+			}
+		}
+		return k, zero
+	}
+	for i, g := range goals {
+		for q, f := range g.parts {
+			k, zero := line(f)
+			above := pr.parts[i][0] + 2*q
+			k[above], k[above+1] = -1, 1
+			pr.add("targets."+g.key, row{k: k, equal: true, b: -zero})
+		}
+	}
+	for _, l := range limits {
+		k, zero := line(l.f)
+		b := -zero
+		if soft {
+			b = math.Max(b, 0)
+		}
+		pr.add("limits."+l.name, row{k: k, b: b})
+	}
+	for j := range p.vars {
+		if v := &p.vars[j]; v.allowed && !math.IsInf(v.most, 1) {
+			k := make([]float64, pr.cols)
+			k[j] = 1
+			pr.add("moves_allowed."+v.move+"_mm", row{k: k, b: v.most})
+		}
+	}
+	return pr
+}
+
+func (pr *program) add(name string, r row) {
+	pr.rows, pr.names = append(pr.rows, r), append(pr.names, name)
+}
+
+// unused returns the columns that may not be used. They are left in, to say
+// what would help.
+func (p *problem) unused() (out []int) {
+	for j := range p.vars {
+		if !p.vars[j].allowed {
+			out = append(out, j)
+		}
+	}
+	for g := range gasketColumns {
+		out = append(out, len(p.vars)+g)
+	}
+	return out
+}
+
+// solve finds the best cut list with one gasket: along the slopes at a state,
+// then at the state that this gives, until it stands still.
+func (p *problem) solve(gasket float64, soft bool) outcome {
+	start := p.now.clone()
+	if gasket != start.gasket && !math.IsNaN(gasket) {
+		p.apply(&start, build.MoveBaseGasket, -1, gasket)
+	}
+	out := outcome{gasket: gasket, start: start, m: make([]float64, len(p.vars)), end: start.clone(), first: -1}
+	for round := range rounds {
+		next := p.once(&out, soft)
+		if !next.ok {
+			return next
+		}
+		still := 0.0
+		for j := range next.m {
+			if round >= rounds/2 { // two places in turn: meet between them
+				next.m[j] = (next.m[j] + out.m[j]) / 2
+			}
+			still = math.Max(still, math.Abs(next.m[j]-out.m[j]))
+		}
+		next.end = p.with(&start, next.m)
+		straight := !p.bends && p.sameFirst(&out.end, &next.end)
+		out = next
+		if straight || still < atRest {
+			break
+		}
+	}
+	p.measure(&out)
+	return out
+}
+
+// sameFirst says whether the same windows open first in two states.
+func (p *problem) sameFirst(a, b *state) bool {
+	for _, kind := range [2]string{build.KindExhaust, build.KindIntake} {
+		if p.engine.first(a, kind) != p.engine.first(b, kind) {
+			return false
+		}
+	}
+	return true
+}
+
+// once solves along the slopes at the end of the last round.
+func (p *problem) once(last *outcome, soft bool) outcome {
+	out := outcome{gasket: last.gasket, start: last.start, first: -1}
+	pr := p.program(&out.start, &last.end, soft)
+	out.program = pr
+	t, ok := newTableau(pr.cols, pr.rows, p.unused()...)
+	if !ok {
+		return out
+	}
+	cost := make([]float64, len(t.banned))
+	for i, cols := range pr.parts {
+		clear(cost)
+		for j := cols[0]; j < cols[1]; j++ {
+			cost[j] = 1
+		}
+		if left := t.minimise(cost); left > missed && out.first < 0 {
+			out.first, out.price, out.slackOf = i, append([]float64(nil), t.cost...), t.slackOf
+		}
+		t.keep()
+	}
+	clear(cost)
+	for j := range p.vars {
+		cost[j] = 1
+	}
+	t.minimise(cost)
+	out.ok, out.m = true, t.value()[:len(p.vars)]
+	for j, v := range out.m {
+		if v < atRest {
+			out.m[j] = 0
+		}
+	}
+	return out
+}
+
+// measure fills in what a cut list comes to.
+func (p *problem) measure(o *outcome) {
+	o.miss = make([]float64, len(p.wanted))
+	for i, g := range p.goals(&o.end) {
+		for _, f := range g.parts {
+			o.miss[i] += math.Abs(f(&o.end))
+		}
+	}
+	o.metal = 0
+	for _, v := range o.m {
+		o.metal += v
+	}
+}
+
+// better compares two cut lists: by the goals in order, then by metal. Nearly
+// the same is the same.
+func better(a, b *outcome) bool {
+	const same = 1e-7
+	switch {
+	case a.ok != b.ok:
+		return a.ok
+	case !a.ok:
+		return false
+	}
+	for i := range a.miss {
+		if d := a.miss[i] - b.miss[i]; math.Abs(d) > same {
+			return d < 0
+		}
+	}
+	return a.metal < b.metal-same
+}
+
+// best tries every gasket; of equals the one that is in now, then the one that
+// stands first.
+func (p *problem) best() outcome {
+	var best outcome
+	for i, g := range p.gaskets {
+		if o := p.solve(g, false); i == 0 || better(&o, &best) {
+			best = o
+		}
+	}
+	return best
+}
