@@ -111,8 +111,8 @@ func (p *problem) travelForm(i int, w wanted) form {
 	return func(s *state) float64 { return s.x[i] - x }
 }
 
-// blowdownForm is the blowdown less what is wanted, in mm of the exhaust's
-// edge, along the slope at a state.
+// blowdownForm is the blowdown less what is wanted, along the slope at a state,
+// as a depth at the slope that the exhaust has now: one scale for all states.
 func (p *problem) blowdownForm(at *state, want float64) form {
 	ex, tr := p.engine.first(at, build.KindExhaust), p.engine.first(at, build.KindTransfer, build.KindBoost)
 	b, _ := p.blowdown(at)
@@ -121,8 +121,9 @@ func (p *problem) blowdownForm(at *state, want float64) form {
 	perE := finite(p.geo.DegPerMM(eo))
 	perT := finite(p.geo.DegPerMM(to))
 	xe, xt := at.x[ex], at.x[tr]
+	scale := p.scale
 	return func(s *state) float64 {
-		return (b-want)/perE + (s.x[tr]-xt)*perT/perE - (s.x[ex] - xe)
+		return (b - want + (s.x[tr]-xt)*perT - (s.x[ex]-xe)*perE) / scale
 	}
 }
 

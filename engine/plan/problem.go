@@ -2,7 +2,6 @@ package plan
 
 import (
 	"math"
-	"strconv"
 	"strings"
 
 	"portwright/engine/build"
@@ -17,6 +16,7 @@ type problem struct {
 	gaskets []float64 // thicknesses to choose from; the present one alone when none may be changed
 	choice  bool      // there are others at hand
 	bends   bool      // something wanted is no straight line in the moves
+	scale   float64   // deg per mm at the exhaust's edge now
 }
 
 // variable is one move whose amount is to be found.
@@ -64,6 +64,12 @@ func newProblem(s *base) (*problem, error) {
 	p.bends = b.Limits.BlowdownMin != nil
 	for _, w := range p.wanted {
 		p.bends = p.bends || w.key == build.TargetBlowdown
+	}
+	p.scale = 1
+	if i := p.engine.first(&p.now, build.KindExhaust); i >= 0 {
+		if eo, _, ok := p.angles(&p.now, i); ok {
+			p.scale = finite(p.geo.DegPerMM(eo))
+		}
 	}
 	p.setVariables(&b.Allowed)
 	return p, p.setGaskets(&b.Allowed)
@@ -162,13 +168,3 @@ func (p *problem) setGaskets(a *build.Allowed) error {
 	p.choice = len(p.gaskets) > 1
 	return nil
 }
-
-// name says which variable it is, for a person.
-func (p *problem) name(v *variable) string {
-	if v.window < 0 {
-		return Name(v.move)
-	}
-	return Name(v.move) + ", " + p.windows[v.window].doc.Name
-}
-
-func places(v float64, n int) string { return strconv.FormatFloat(v, 'f', n, 64) }

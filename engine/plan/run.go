@@ -86,6 +86,9 @@ func (p *problem) cutList(r *Result, w *warner) state {
 	if !o.ok {
 		r.Status, r.Binding = Impossible, p.contradiction()
 		r.Text = "These can't hold together, whatever is cut: " + strings.Join(r.Binding, ", ") + "."
+		if len(r.Binding) == 1 {
+			r.Text = r.Binding[0] + " is crossed as it is, and no move that is allowed puts it right."
+		}
 		return s
 	}
 	depths := p.depths(&o)

@@ -1,0 +1,221 @@
+package plan
+
+import (
+	"math"
+	"math/rand"
+	"testing"
+
+	"portwright/engine/build"
+	"portwright/engine/crank"
+	"portwright/engine/unit"
+)
+
+func run(t *testing.T, b *build.Build) *Result {
+	t.Helper()
+	r, err := Run(b, Options{})
+	if err != nil {
+		t.Fatal(err)
+	}
+	return r
+}
+
+func step(t *testing.T, r *Result, move string) *Step {
+	t.Helper()
+	for i := range r.Moves {
+		if r.Moves[i].Move == move {
+			return &r.Moves[i]
+		}
+	}
+	t.Fatalf("no %s in %+v", move, r.Moves)
+	return nil
+}
+
+func warned(r *Result, code string) *Warning {
+	for i := range r.Warnings {
+		if r.Warnings[i].Code == code {
+			return &r.Warnings[i]
+		}
+	}
+	return nil
+}
+
+// An engine whose rod was not measured gets a shorter first bite, says why, and
+// what would help.
+func TestRodUnknownMakesTheBiteShorter(t *testing.T) {
+	s := simulate(t, rand.New(rand.NewSource(3)), 0.1)
+	s.rod = 1.9 * s.stroke // the middle of what is possible
+	known := s.file()
+	withTarget(known, build.TargetExhaustOpens, s.exhaust-8)
+	known.Allowed.ExhaustRoof.Step = mm(0.001)
+	unknown := *known
+	unknown.Engine.Rod = nil
+	a, b := run(t, known), run(t, &unknown)
+	x, y := step(t, a, build.MoveExhaustRoof), step(t, b, build.MoveExhaustRoof)
+	if !(*y.U95MM > *x.U95MM) || !(*y.FirstBiteMM < *x.FirstBiteMM) {
+		t.Errorf("rod known: +- %v, bite %v; unknown: +- %v, bite %v", *x.U95MM, *x.FirstBiteMM, *y.U95MM, *y.FirstBiteMM)
+	}
+	if warned(a, WarnRodUnknown) != nil || warned(b, WarnRodUnknown) == nil {
+		t.Errorf("known: %+v; unknown: %+v", a.Warnings, b.Warnings)
+	}
+	// Depths in mm make the rod count in full: then it is what would help most.
+	unknown.Passes = []build.Pass{{Name: "by depth", Habit: build.HabitDepth}}
+	for range 6 {
+		unknown.Passes[0].Readings = append(unknown.Passes[0].Readings, build.Reading{Window: "exhaust", Event: build.Opens, Value: unit.Length{Value: 22.3}})
+	}
+	unknown.Engine.CrownBelowDeck = mm(0)
+	unknown.Targets.List = nil
+	withTarget(&unknown, build.TargetExhaustOpens, 96)
+	if c := step(t, run(t, &unknown), build.MoveExhaustRoof); c.Help != HelpRod {
+		t.Errorf("help %q: %s", c.Help, c.Text)
+	}
+}
+
+// The uncertainty of a depth against the law of propagation by hand: the mean of
+// opening and closing, times the slope of the travel, and the stroke's share
+// that does not cancel.
+func TestDepthUncertaintyByHand(t *testing.T) {
+	b := withTarget(theBench().file(), build.TargetExhaustOpens, 96)
+	b.Passes[0].Readings = nil
+	for _, v := range []float64{100, 100.5, 99.5} {
+		b.Passes[0].Readings = append(b.Passes[0].Readings, build.Reading{Window: "exhaust", Event: build.Opens, Value: unit.Length{Value: v}},
+			build.Reading{Window: "exhaust", Event: build.Closes, Value: unit.Length{Value: 360 - v}})
+	}
+	b.Allowed.ExhaustRoof = &build.Room{}
+	p := problemOf(t, b)
+	o := p.best()
+	e := p.depths(&o)[p.varOf(build.MoveExhaustRoof)]
+	u, _, err := e.U()
+	if err != nil {
+		t.Fatal(err)
+	}
+	sd := p.measured.Scatter.SD
+	slope := p.geo.TravelRate(unit.Rad(100)) * math.Pi / 180 // mm per deg
+	event := math.Sqrt(sd*sd/3 + 0.25/12)
+	// Stroke and rod: how the difference of two travels changes with each.
+	diff := func(ds, dl float64) float64 {
+		g, ok := geometryWith(p.geo, "stroke", ds)
+		if !ok {
+			t.Fatal("no mechanism")
+		}
+		g, _ = geometryWith(g, "rod", dl)
+		return g.Travel(unit.Rad(100)) - g.Travel(unit.Rad(96))
+	}
+	stroke, rod := (diff(0.02, 0)-diff(-0.02, 0))/2, (diff(0, 0.1)-diff(0, -0.1))/2
+	want := math.Sqrt(slope*slope*event*event/2 + stroke*stroke + rod*rod)
+	if math.Abs(u-want) > 0.01*want {
+		t.Errorf("u = %v, by hand %v", u, want)
+	}
+}
+
+func (p *problem) varOf(move string) int {
+	for j := range p.vars {
+		if p.vars[j].move == move {
+			return j
+		}
+	}
+	return -1
+}
+
+func TestFirstBiteIsRoundedDown(t *testing.T) {
+	for _, c := range [][4]float64{
+		{1.21, 0.15, 0.05, 1.05}, // 1.06 in steps of 0.05
+		{0.15, 0.2, 0.05, 0}, {0.3, 0.25, 0.05, 0.05}, {1, 0, 0.25, 1}, {0.04, 0, 0.05, 0}, {2, 0.01, 0.01, 1.99},
+	} {
+		if got := firstBite(c[0], c[1], c[2]); math.Abs(got-c[3]) > 1e-12 {
+			t.Errorf("%v +- %v in steps of %v: %v, want %v", c[0], c[1], c[2], got, c[3])
+		}
+	}
+	if got := firstBite(1, math.NaN(), 0.05); got != 0 {
+		t.Errorf("a depth without a known doubt: %v", got)
+	}
+}
+
+// Any rod that is possible: the first bite of an engine whose rod is not known
+// still stays short of the target.
+func TestFirstBitesWithoutARod(t *testing.T) {
+	const n = 600
+	rnd := rand.New(rand.NewSource(4))
+	past := 0
+	for range n {
+		s := simulate(t, rnd, 0.25)
+		m, err := crank.New(34, 34*(1.6+0.6*rnd.Float64()), 0)
+		if err != nil {
+			t.Fatal(err)
+		}
+		s.crank, s.rodUnknown = m, true
+		r := run(t, withTarget(s.file(), build.TargetExhaustOpens, s.target(t, 2)))
+		if *step(t, r, build.MoveExhaustRoof).FirstBiteMM > 2 {
+			past++
+		}
+	}
+	if past > n/20 {
+		t.Errorf("%d of %d first bites go past the target", past, n)
+	}
+}
+
+// One opening, read once with an assumed zero: nothing may come off yet, and the
+// closings would help.
+func TestReadAgainFirst(t *testing.T) {
+	b := withTarget(theBench().file(), build.TargetExhaustOpens, 99.5)
+	p := &b.Passes[0]
+	p.Stops, p.Readings = nil, p.Readings[:1]
+	b.Allowed.ExhaustRoof = &build.Room{}
+	s := step(t, run(t, b), build.MoveExhaustRoof)
+	if *s.FirstBiteMM != 0 || s.Help != HelpClosings || s.Text == "" {
+		t.Errorf("%+v: bite %v, help %q", s, *s.FirstBiteMM, s.Help)
+	}
+}
+
+// After a bite the plan goes on from its measured depth, and from the new
+// readings once there are some.
+func TestThePlanFollowsTheBites(t *testing.T) {
+	b := withTarget(theBench().file(), build.TargetExhaustOpens, 96)
+	b.Allowed.ExhaustRoof = &build.Room{}
+	whole := *step(t, run(t, b), build.MoveExhaustRoof).ByMM
+	b.Bites = []build.Bite{{Move: build.Move{Move: build.MoveExhaustRoof, Window: "exhaust", ByMM: mm(0.6)}, Pass: "as received"}}
+	r := run(t, b)
+	if rest := *step(t, r, build.MoveExhaustRoof).ByMM; math.Abs(rest-(whole-0.6)) > 1e-6 || warned(r, WarnNotRead) == nil {
+		t.Errorf("%v left of %v after 0.6; warnings %+v", rest, whole, r.Warnings)
+	}
+	// Read again: the cut went a little deeper than it was measured.
+	s := problemOf(t, b).base
+	down, _, err := s.geo.Angles(s.geo.Travel(unit.Rad(100)) - 0.65)
+	if err != nil {
+		t.Fatal(err)
+	}
+	a := unit.Deg(down)
+	b.Passes = append(b.Passes, build.Pass{Name: "after the first bite", Stops: b.Passes[0].Stops, Readings: []build.Reading{
+		{Window: "exhaust", Event: build.Opens, Value: unit.Length{Value: a}}, {Window: "exhaust", Event: build.Closes, Value: unit.Length{Value: 360 - a}}}})
+	r = run(t, b)
+	if rest := *step(t, r, build.MoveExhaustRoof).ByMM; math.Abs(rest-(whole-0.65)) > 1e-6 || warned(r, WarnNotRead) != nil {
+		t.Errorf("%v left of %v after 0.65 as read", rest, whole)
+	}
+	if r.Now.TransferOpensDeg == nil || math.Abs(*r.Now.TransferOpensDeg-122) > 1e-6 {
+		t.Errorf("the transfer, read in the first pass alone: %v", r.Now.TransferOpensDeg)
+	}
+	// A pass named is taken as it was read; a struck bite does not count.
+	named, err := Run(b, Options{Pass: 1})
+	if err != nil || math.Abs(*step(t, named, build.MoveExhaustRoof).ByMM-whole) > 1e-6 {
+		t.Errorf("from the first pass: %v, %v", err, named)
+	}
+	b.Passes, b.Bites[0].Struck = b.Passes[:1], "measured wrong"
+	if all := *step(t, run(t, b), build.MoveExhaustRoof).ByMM; math.Abs(all-whole) > 1e-6 {
+		t.Errorf("%v with the bite struck out, want %v", all, whole)
+	}
+}
+
+// A gasket that was taken out and squish and chamber measured again since.
+func TestBitesOfTheWholeCylinder(t *testing.T) {
+	b := withTarget(theBench().file(), build.TargetSquish, 0.45)
+	b.Allowed.BaseCut = &build.Room{}
+	b.Bites = []build.Bite{{Move: build.Move{Move: build.MoveBaseGasket, ToMM: mm(0)}, Pass: "as received"}}
+	r := run(t, b)
+	if *r.Now.SquishMM != 0.5 || math.Abs(*r.Now.ExhaustOpensDeg-101.81771) > 2e-5 || math.Abs(*step(t, r, build.MoveBaseCut).ByMM-0.05) > 1e-6 {
+		t.Errorf("squish %v, exhaust %v, cut %v", *r.Now.SquishMM, *r.Now.ExhaustOpensDeg, *step(t, r, build.MoveBaseCut).ByMM)
+	}
+	b.Passes = append(b.Passes, build.Pass{Name: "gasket out", Squish: []unit.Length{*mm(0.54), *mm(0.58)}, ChamberCC: ptr(5.2)})
+	r = run(t, b)
+	if math.Abs(*r.Now.SquishMM-0.56) > 1e-9 || *r.Now.SquishLeastMM != 0.54 || *r.Now.ChamberCC != 5.2 {
+		t.Errorf("squish %v, least %v, chamber %v", *r.Now.SquishMM, *r.Now.SquishLeastMM, *r.Now.ChamberCC)
+	}
+}
