@@ -61,6 +61,7 @@ func planCommand(args []string, stdin io.Reader, stdout, stderr io.Writer) int {
 	if err := errors.Join(build.Check(b), build.CheckPlan(b)); err != nil {
 		return refuse(stderr, err)
 	}
+	warnMistyped(stderr, b)
 	r, err := plan.Run(b, opt)
 	if err != nil {
 		return refuse(stderr, err)

@@ -41,6 +41,14 @@ func (s *strangers) list(key string, l list) {
 	}
 }
 
+func (s *strangers) some(key string, p Part) { s.part(key, p) }
+func (s *strangers) rows(key string, l list) { s.list(key, l) }
+func (s *strangers) room(key string, p **Room) {
+	if *p != nil {
+		s.part(key, *p)
+	}
+}
+
 func (s *strangers) at(key string) string {
 	if s.path == "" || key == "" {
 		return s.path + key
