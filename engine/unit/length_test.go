@@ -96,6 +96,11 @@ func TestParseLength(t *testing.T) {
 		{"1.145in", unit.MM, unit.Length{Value: 1.145, Unit: unit.Inch}},
 		{`1.145"`, unit.MM, unit.Length{Value: 1.145, Unit: unit.Inch}},
 		{"1⅜ inch", unit.MM, unit.Length{Value: 1.375, Unit: unit.Inch}},
+		{"13/16", unit.Inch, unit.Length{Value: 0.8125, Unit: unit.Inch}}, // 13 divided by 16
+		{"1 13/16", unit.Inch, unit.Length{Value: 1.8125, Unit: unit.Inch}},
+		{`1-13/16"`, unit.MM, unit.Length{Value: 1.8125, Unit: unit.Inch}},
+		{" 2  1/64 in", unit.MM, unit.Length{Value: 2.015625, Unit: unit.Inch}},
+		{"-1/32", unit.Inch, unit.Length{Value: -0.03125, Unit: unit.Inch}},
 		{"2 Inches", unit.MM, unit.Length{Value: 2, Unit: unit.Inch}},
 		{"20 thou", unit.MM, unit.Length{Value: 20, Unit: unit.Thou}},
 		{"20 thousandths", unit.MM, unit.Length{Value: 20, Unit: unit.Thou}},
@@ -105,11 +110,14 @@ func TestParseLength(t *testing.T) {
 			t.Errorf("%q: %+v, %v; want %+v", c.in, got, err, c.want)
 		}
 	}
-	for _, in := range []string{"", "mm", "3 cm", "20 mm mm", "1,234.5 mm", "twenty", "1e3 mm", "nan in"} {
+	for _, in := range []string{"", "mm", "3 cm", "20 mm mm", "1,234.5 mm", "twenty", "1e3 mm", "nan in",
+		"13/16", "13/16 thou", "17/16 in", "0/16 in", "5/10 in", "1/128 in", "1/0 in", "1 2 13/16 in", "1.5 1/2 in", "--1/2 in", "1/2/4 in", "/2 in", "1/ in"} {
 		l, err := unit.ParseLength(in, unit.MM)
 		var bad *unit.InputError
 		if !errors.As(err, &bad) || bad.Value != in {
 			t.Errorf("%q was taken as %v, error %v", in, l, err)
+		} else if strings.Contains(bad.Reason, "104") {
+			t.Errorf("%q: a length's hint shows an angle: %s", in, bad.Reason)
 		}
 	}
 }

@@ -4,6 +4,7 @@ import (
 	"bytes"
 	"encoding/json"
 	"math"
+	"strconv"
 	"strings"
 )
 
@@ -76,7 +77,8 @@ func jsonNumber(raw []byte) (float64, error) {
 
 // ParseLength reads a length as a person types it: a number as ParseNumber
 // takes it, alone (then in unit given) or followed by mm, in, ", ″, inch,
-// inches, thou or thousandths. The error is an *InputError without a field.
+// inches, thou or thousandths. Inches may end in a fraction as rules have it,
+// "13/16", "1 13/16" or "1-13/16". The error is an *InputError without a field.
 func ParseLength(s string, given LengthUnit) (Length, error) {
 	t := strings.ToLower(strings.TrimSpace(s))
 	u := given
@@ -86,16 +88,53 @@ func ParseLength(s string, given LengthUnit) (Length, error) {
 			break
 		}
 	}
-	v, err := ParseNumber(t)
+	as := like{"32.5", "32½"}
+	switch u {
+	case Inch:
+		if v, ok := inchFraction(t); ok {
+			return Length{Value: v, Unit: u}, nil
+		}
+		as = like{"1.26", "1 13/16"}
+	case Thou:
+		as = like{"20", "20½"}
+	}
+	v, err := parseNumber(t, as)
 	if err != nil {
 		e := *err.(*InputError)
 		e.Value = clip(s)
+		if strings.Contains(t, "/") {
+			e.Reason = "fractions are taken in inches, from 1/2 to 1/64, for example 13/16 or 1 13/16"
+		}
 		if strings.ContainsAny(t, "abcdefghijklmnopqrstuvwxyz") {
 			e.Reason = "a length is a number, with mm, in or thou behind it where it is not in the unit shown"
 		}
 		return Length{}, &e
 	}
 	return Length{Value: v, Unit: u}, nil
+}
+
+// inchFraction reads "13/16", "1 13/16" and "1-13/16": proper fractions of a
+// half to a sixty-fourth, which is what rules and drills are divided in.
+func inchFraction(t string) (v float64, ok bool) {
+	t, sign := strings.TrimSpace(t), 1.0
+	for _, minus := range []string{"-", "−"} {
+		if rest, cut := strings.CutPrefix(t, minus); cut {
+			t, sign = rest, -1
+			break
+		}
+	}
+	above, below, ok := strings.Cut(t, "/")
+	whole := "0"
+	if i := strings.LastIndexAny(above, " -"); i >= 0 {
+		whole, above = strings.TrimSpace(above[:i]), above[i+1:]
+	}
+	w, err1 := strconv.ParseUint(whole, 10, 16)
+	n, err2 := strconv.ParseUint(above, 10, 8)
+	d, err3 := strconv.ParseUint(below, 10, 8)
+	if !ok || err1 != nil || err2 != nil || err3 != nil || n == 0 || n >= d || d > 64 || d&(d-1) != 0 {
+		return 0, false
+	}
+	return sign * (float64(w) + float64(n)/float64(d)), true
 }
 
 // lengthSuffixes stand longest first, so that "thousandths" is not cut short.

@@ -26,13 +26,19 @@ var fractions = [...]struct {
 // powers of ten, hexadecimal and anything else that is not plain.
 //
 // The error is an *InputError without a field; see ParseField.
-func ParseNumber(s string) (float64, error) {
+func ParseNumber(s string) (float64, error) { return parseNumber(s, like{"104.5", "104½"}) }
+
+// like are examples of what is wanted, for the messages: an angle's differ from
+// a length's.
+type like struct{ number, fraction string }
+
+func parseNumber(s string, as like) (float64, error) {
 	refuse := func(reason string) (float64, error) {
 		return 0, &InputError{Value: clip(s), Reason: reason}
 	}
 	t := strings.TrimSpace(s)
 	if t == "" {
-		return refuse("a number is wanted, for example 104.5")
+		return refuse("a number is wanted, for example " + as.number)
 	}
 	if len([]rune(t)) > maxNumberRunes {
 		return refuse("too long for a number")
@@ -55,17 +61,17 @@ func ParseNumber(s string) (float64, error) {
 		}
 	}
 	if part > 0 && strings.ContainsAny(whole, ".,") {
-		return refuse("a fraction follows whole numbers only, for example 104½")
+		return refuse("a fraction follows whole numbers only, for example " + as.fraction)
 	}
 	if part > 0 && whole == "" {
 		return sign * part, nil
 	}
-	if reason := plainDecimal(whole); reason != "" {
+	if reason := plainDecimal(whole, as); reason != "" {
 		return refuse(reason)
 	}
 	v, err := strconv.ParseFloat(strings.Replace(whole, ",", ".", 1), 64)
 	if err != nil || math.IsInf(v, 0) || math.IsNaN(v) {
-		return refuse("a plain number is wanted, for example 104.5")
+		return refuse("a plain number is wanted, for example " + as.number)
 	}
 	v = sign * (v + part)
 	if v == 0 {
@@ -75,7 +81,7 @@ func ParseNumber(s string) (float64, error) {
 }
 
 // plainDecimal says why t is not digits with at most one decimal mark, or "".
-func plainDecimal(t string) string {
+func plainDecimal(t string, as like) string {
 	digits, points, commas := 0, 0, 0
 	for _, r := range t {
 		switch {
@@ -86,7 +92,7 @@ func plainDecimal(t string) string {
 		case r == ',':
 			commas++
 		default:
-			return "a plain number is wanted, for example 104.5 or 104½"
+			return "a plain number is wanted, for example " + as.number + " or " + as.fraction
 		}
 	}
 	switch {
@@ -95,7 +101,7 @@ func plainDecimal(t string) string {
 	case points > 1 || commas > 1:
 		return "holds more than one decimal mark"
 	case digits == 0:
-		return "a number is wanted, for example 104.5"
+		return "a number is wanted, for example " + as.number
 	}
 	return ""
 }

@@ -61,6 +61,10 @@ func TestNumbersOneAtATime(t *testing.T) {
 	if got := mm(t, p.m.Open.Build.Engine.BaseGasket); math.Abs(got-0.508) > 1e-12 {
 		t.Errorf("gasket %v, want 0.508 (20 thou, by definition of the inch)", got)
 	}
+	p.gives("engine.carburettor_bore_mm", "13/16", unit.Inch)
+	if got := p.m.Open.Build.Engine.CarburettorBore; got == nil || *got != (unit.Length{Value: 0.8125, Unit: unit.Inch}) {
+		t.Errorf("carburettor %v, want 13/16 in", got)
+	}
 	p.gives("engine.cylinders", "2", "")
 	p.gives("engine.chamber_cc", "5.8", "")
 	p.gives("name", "  Pump  ", "")
