@@ -2,22 +2,35 @@ package main
 
 import (
 	"fmt"
+	"os"
+	"os/exec"
+	"path/filepath"
 
 	"portwright/cmd/dev/alone"
 	"portwright/static/pack"
 )
 
 // sizes weighs the app's WebAssembly, compressed, alone and against a bare
-// page of vugu with vugu's own renderer that is compiled and slimmed alike.
+// page of vugu with vugu's own renderer that is compiled without further ado.
 func sizes(root string, r *alone.Runner) []row {
 	app, err := pack.Compile(root, "./wasm")
 	r.Must(err)
 	weight, err := pack.Weigh(app.Module)
 	r.Must(err)
 
-	bare, err := pack.Compile(root, "./cmd/dev/bench/bare")
+	dir, err := os.MkdirTemp("", "portwright-bare-")
 	r.Must(err)
-	bareWeight, err := pack.Weigh(bare.Module)
+	defer os.RemoveAll(dir)
+	file := filepath.Join(dir, "bare.wasm")
+	build := exec.Command("go", "build", "-trimpath", "-ldflags", "-s -w", "-o", file, "./cmd/dev/bench/bare")
+	build.Dir, build.Env = root, append(os.Environ(), "GOOS=js", "GOARCH=wasm")
+	said, err := build.CombinedOutput()
+	if err != nil {
+		r.Must(fmt.Errorf("%w\n%s", err, said))
+	}
+	bare, err := os.ReadFile(file)
+	r.Must(err)
+	bareWeight, err := pack.Weigh(bare)
 	r.Must(err)
 
 	ratio := float64(weight) / float64(bareWeight)
