@@ -159,6 +159,9 @@ func (p *phones) names(given httpapi.Names) func() httpapi.Names {
 		n := httpapi.Names{Hosts: append([]string{}, given.Hosts...), Origins: append([]string{}, given.Origins...)}
 		for _, host := range p.hostNames() {
 			n.Hosts = append(n.Hosts, host)
+			if host == "localhost" || net.ParseIP(host).IsLoopback() {
+				continue
+			}
 			n.Origins = append(n.Origins, "https://"+net.JoinHostPort(host, strconv.Itoa(p.port)))
 		}
 		return n

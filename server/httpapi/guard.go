@@ -19,6 +19,7 @@ var ownHosts = []string{"localhost", "127.0.0.1", "::1"}
 func guard(c Config, build string, next http.Handler) http.Handler {
 	inner := limited(newBuckets(strangerRate, strangerBurst), http.HandlerFunc(func(w http.ResponseWriter, r *http.Request) {
 		names := c.names()
+		w.Header().Set("Content-Security-Policy", release.PolicyWith(names.Origins))
 		known := slices.Concat(ownHosts, lower(names.Hosts))
 		host := hostName(r.Host)
 		switch {

@@ -147,6 +147,26 @@ func TestHeadersOnEveryAnswer(t *testing.T) {
 	}
 }
 
+// The app may ask the PC under its other addresses, as they are at the moment;
+// it is kept with the page.
+func TestPolicyNamesOtherAddresses(t *testing.T) {
+	var own []string
+	h := handler(t, Config{Dist: buildA(), Names: func() Names { return Names{Origins: own} }})
+	for _, c := range []struct {
+		origins []string
+		want    string
+	}{
+		{nil, "connect-src 'self';"},
+		{[]string{"https://192.168.1.7:8443", "https://[fd00::7]:8443", "https://shop-pc.local:8443"}, "connect-src 'self' https://192.168.1.7:8443 https://shop-pc.local:8443;"},
+		{[]string{"https://192.168.1.8:8443"}, "connect-src 'self' https://192.168.1.8:8443;"},
+	} {
+		own = c.origins
+		if got := ask(h, "GET", "http://localhost/").Header().Get("Content-Security-Policy"); !strings.Contains(got, c.want) || !strings.Contains(got, "script-src 'self' 'wasm-unsafe-eval';") {
+			t.Errorf("with %v: %s", c.origins, got)
+		}
+	}
+}
+
 func TestHosts(t *testing.T) {
 	h := handler(t, Config{Dist: buildA(), Names: named(" Shop.local")})
 	for _, c := range []struct {

@@ -120,4 +120,19 @@ func (r *Release) check(dist fs.FS, f File) error {
 // from the service worker alike. 'wasm-unsafe-eval' lets WebAssembly be
 // compiled and nothing else be evaluated.
 const Policy = "default-src 'none'; script-src 'self' 'wasm-unsafe-eval'; style-src 'self'; img-src 'self' data: blob:; " +
-	"font-src 'self'; connect-src 'self'; worker-src 'self'; manifest-src 'self'; base-uri 'none'; form-action 'none'; frame-ancestors 'none'"
+	"font-src 'self'; " + connects + "; worker-src 'self'; manifest-src 'self'; base-uri 'none'; form-action 'none'; frame-ancestors 'none'"
+
+const connects = "connect-src 'self'"
+
+// PolicyWith is the Policy of a page that may also ask the shop PC under its
+// other addresses: https://shop-pc.local:8443. Addresses of IPv6 can't be named
+// in a policy and are left out.
+func PolicyWith(origins []string) string {
+	all := connects
+	for _, origin := range origins {
+		if !strings.Contains(origin, "[") {
+			all += " " + origin
+		}
+	}
+	return strings.Replace(Policy, connects, all, 1)
+}
