@@ -167,6 +167,14 @@ func TestPhoneComesIn(t *testing.T) {
 	if status, code := send(t, client, "GET", secure+"api/v1/shop", desk, nil, nil); status != 200 { // over loopback, with the PC's token
 		t.Errorf("Shop over HTTPS on this PC: %d %s", status, code)
 	}
+	if status, code := send(t, http.DefaultClient, "GET", s.own+"api/v1/have", "", nil, nil); status != 401 || code != wire.NoToken {
+		t.Errorf("without a token on this PC: %d %s", status, code)
+	}
+	alone, stop := running(t, serveFlags{addr: "localhost:0", data: t.TempDir(), dist: packed(t, "a")})
+	defer stop()
+	if status, code := send(t, http.DefaultClient, "GET", alone+"api/v1/have", "", nil, nil); status != 200 {
+		t.Errorf("without a token, where no phone comes in: %d %s", status, code)
+	}
 	ask := wire.Pair{Code: "00000000", Device: "phone", Name: "bench phone"}
 	if status, code := send(t, client, "POST", secure+"api/v1/pair", "", ask, nil); status != 410 || code != wire.NoCode {
 		t.Errorf("without a code in force: %d %s", status, code)

@@ -110,7 +110,7 @@ func serve(ctx context.Context, f serveFlags, stdout io.Writer) (err error) {
 		return err
 	}
 	defer func() { err = errors.Join(err, list.Close()) }()
-	c.Access, c.Here = list, true
+	c.Access, c.Here = list, d.phones == nil
 	p, err := f.certify(d)
 	if err != nil {
 		return err

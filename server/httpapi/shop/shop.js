@@ -103,6 +103,7 @@ function showDevices(s) {
       put(li, "p", "Revoked " + span(s.now_ms - d.revoked_ms) + " ago: it is refused. Forget it and the others may bring what they hold of its last entries.");
     } else {
       put(li, "p", d.seen_ms ? "Last seen " + span(s.now_ms - d.seen_ms) + " ago" : "Not seen yet");
+      if (d.offset_ms !== undefined && Math.abs(d.offset_ms) <= 120000) put(li, "p", "Its clock is right within " + plural(Math.ceil(Math.abs(d.offset_ms) / 1000), "second"));
       if (Math.abs(d.offset_ms || 0) > 120000) put(li, "p", "Its clock is " + span(d.offset_ms) + (d.offset_ms < 0 ? " ahead" : " behind"), "late");
     }
     const does = put(li, "div", "", "does");
