@@ -3,6 +3,8 @@ package e2e
 import (
 	"testing"
 	"time"
+
+	"portwright/wasm/e2e/chrome"
 )
 
 // A unit is tapped and the number typed on a keyboard at once; the link to the
@@ -31,4 +33,24 @@ func TestAUnitIsTappedAndTheNumberTyped(t *testing.T) {
 	p.sees("It is not kept yet")
 	p.Tap("#field-sure")
 	p.WaitFor(`document.querySelector("#field-title").textContent === "squish, pin axis, right"`, 5*time.Second)
+}
+
+// A fresh whole build without one of the usual sets of windows leads from the
+// bench to the engine's list of windows.
+func TestFromAnEmptyBenchToTheWindows(t *testing.T) {
+	p := openApp(t)
+	p.Tap("#whole-build")
+	p.WaitFor(`document.querySelector("[data-station=engine]")`, 10*time.Second)
+	p.TapText("Bench")
+	p.sees("Which windows has the cylinder?")
+	shot(p.Page, "bench_setup")
+	if bad := chrome.MustEval[[]string](p, lookAt); len(bad) > 0 {
+		t.Errorf("the bench without windows: %v", bad)
+	}
+	p.TapText("Something else: set the windows")
+	p.WaitFor(`(() => { const on = document.activeElement, r = on.getBoundingClientRect(); return on.id === "windows-title" && r.top >= 0 && r.bottom <= innerHeight; })()`, 5*time.Second)
+	p.Tap(".part-new button")
+	p.WaitFor(`document.querySelector(".part-cards li")?.textContent.includes("exhaust")`, 5*time.Second)
+	p.TapText("Bench")
+	p.asks("Turn to the stop", "the running way")
 }
