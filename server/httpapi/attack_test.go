@@ -74,6 +74,23 @@ type zeroes struct{}
 
 func (zeroes) Read(p []byte) (int, error) { clear(p); return len(p), nil }
 
+// hollow is gzip made of blocks without content (RFC 1952, 2.3; RFC 1951,
+// 3.2.4).
+type hollow struct{ at int }
+
+func (h *hollow) Read(p []byte) (int, error) {
+	const head, block = "\x1f\x8b\x08\x00\x00\x00\x00\x00\x00\xff", "\x00\x00\x00\xff\xff"
+	for i := range p {
+		if h.at < len(head) {
+			p[i] = head[h.at]
+		} else {
+			p[i] = block[(h.at-len(head))%len(block)]
+		}
+		h.at++
+	}
+	return len(p), nil
+}
+
 // bomb unpacks to n zeros.
 func bomb(n int64) []byte {
 	var b bytes.Buffer
@@ -145,6 +162,7 @@ func TestAttacks(t *testing.T) {
 		{name: "1 GB without saying so", method: "POST", path: "/api/v1/push", body: io.LimitReader(zeroes{}, 1<<30), length: -1, status: 413, code: wire.TooLarge},
 		{name: "1 GB of pairing", method: "POST", path: "/api/v1/pair", body: io.LimitReader(zeroes{}, 1<<30), length: -1, status: 413, code: wire.TooLarge},
 		{name: "a gzip bomb", method: "POST", path: "/api/v1/push", body: bytes.NewReader(big), header: []string{"Content-Encoding", "gzip"}, status: 413, code: wire.TooLarge},
+		{name: "gzip that unpacks to nothing, without end", method: "POST", path: "/api/v1/push", body: io.LimitReader(&hollow{}, 1<<30), length: -1, header: []string{"Content-Encoding", "gzip"}, status: 413, code: wire.TooLarge},
 		{name: "a gzip bomb for pairing", method: "POST", path: "/api/v1/pair", body: bytes.NewReader(bomb(1 << 20)), header: []string{"Content-Encoding", "gzip"}, status: 413, code: wire.TooLarge},
 		{name: "damaged gzip", method: "POST", path: "/api/v1/push", body: strings.NewReader("\x1f\x8b\x08\x00nonsense"), header: []string{"Content-Encoding", "gzip"}, status: 400, code: wire.BadAsk},
 		{name: "gzip cut short", method: "POST", path: "/api/v1/push", body: bytes.NewReader(bomb(1000)[:20]), header: []string{"Content-Encoding", "gzip"}, status: 400, code: wire.BadAsk},
@@ -352,6 +370,7 @@ func TestMalformedRequests(t *testing.T) {
 		{"length and chunks", "POST /api/v1/push HTTP/1.1\r\nHost: localhost\r\nContent-Length: 5\r\nTransfer-Encoding: chunked\r\n\r\n0\r\n\r\n", "4"},
 		{"a line in a header", "GET / HTTP/1.1\r\nHost: localhost\r\nX: a\x00b\r\n\r\n", "400"},
 		{"two tokens", "GET /api/v1/have HTTP/1.1\r\nHost: localhost\r\nAuthorization: Bearer " + y.revoked + "\r\nAuthorization: Bearer " + y.a + "\r\n\r\n", "401"},
+		{"two tokens, the good one first", "GET /api/v1/have HTTP/1.1\r\nHost: localhost\r\nAuthorization: Bearer " + y.a + "\r\nAuthorization: Bearer " + y.revoked + "\r\n\r\n", "401"},
 		{"not HTTP", "\x16\x03\x01\x02\x00\x01", "400"},
 	} {
 		conn, err := net.Dial("tcp", y.addr)

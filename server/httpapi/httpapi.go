@@ -25,7 +25,7 @@ type Config struct {
 	Keeper   Keeper       // of the entries; nil: the interface is not there
 	Access   Access       // who may ask; nil: everybody, as tests do
 	Shop     Shop         // the station of the PC itself; nil: it is not there
-	Here     bool         // programs on this machine may ask without a token, at its own names and without TLS
+	Here     bool         // programs on this machine may ask without a token, at its own names
 }
 
 // Names are what this machine is called.

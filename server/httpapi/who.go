@@ -24,7 +24,7 @@ type Access interface {
 // known lets paired devices ask, each not too often.
 func (a *api) known(answer func(w http.ResponseWriter, r *http.Request, device string) error) func(http.ResponseWriter, *http.Request) error {
 	return func(w http.ResponseWriter, r *http.Request) error {
-		if a.access == nil || a.here && r.TLS == nil && fromHere(r) {
+		if a.access == nil || a.here && fromHere(r) {
 			return answer(w, r, "")
 		}
 		device, err := a.who(w, r)
