@@ -41,6 +41,10 @@ func portFunctions() map[string]function {
 			}
 			return map[string]float64{"angle_deg": a, "arc_mm": arc, "sagitta_mm": f, "ratio": arc / chord}
 		},
+		"port.Width": func(in *inputs) map[string]float64 {
+			bore := in.num("bore_mm")
+			return map[string]float64{"start_mm": port.WidthStart * bore, "limit_mm": port.WidthLimit * bore}
+		},
 		"port.ChordOf": func(in *inputs) map[string]float64 {
 			c, ok := port.ChordOf(in.num("bore_mm"), in.num("arc_mm"))
 			if !ok {

@@ -3,6 +3,7 @@ package findings
 import (
 	"portwright/engine/build"
 	"portwright/engine/chamber"
+	"portwright/engine/port"
 	"portwright/engine/unit"
 )
 
@@ -91,16 +92,6 @@ func (d *diagnosis) squish() {
 	}
 }
 
-// widest is the share of the bore beyond which a window is too wide for its
-// ring, and startAt where widening should begin.
-//
-// Source: Jennings, Two-Stroke Tuner's Handbook, 1973, exhaust port widening:
-// begin at 62 % of the bore, 70 % is the limit.
-const (
-	startAt = 0.62
-	widest  = 0.70
-)
-
 // freePortLand is how much skirt has to stay below the exhaust floor at TDC to
 // seal, in mm. Common practice, no source.
 const freePortLand = 0.5
@@ -126,15 +117,15 @@ func (d *diagnosis) shapes() {
 
 func (d *diagnosis) width(w *window) {
 	bore, chord := mm(d.now.engine.Bore), mm(w.doc.Chord)
-	if bore <= 0 || chord <= widest*bore {
+	if bore <= 0 || chord <= port.WidthLimit*bore {
 		return
 	}
 	d.add(Problem{
 		Code: CodePortTooWide, Windows: []string{w.doc.Name},
 		Title: unit.Sprintf("%s is %s %% of the bore wide", capital(w.doc.Name), unit.Plain(100*chord/bore, 0)),
 		Text: unit.Sprintf("%s is %s wide across the chord, %s %% of the bore. 70 %% (%s) is the limit for the ring and only with an arched top and round corners; widening begins at 62 %% (Jennings 1973).",
-			capital(w.doc.Name), millimetres(chord), unit.Plain(100*chord/bore, 1), millimetres(widest*bore)),
-		Evidence: map[string]float64{"chord_mm": chord, "bore_mm": bore, "share_of_bore": chord / bore, "start_at": startAt, "limit": widest},
+			capital(w.doc.Name), millimetres(chord), unit.Plain(100*chord/bore, 1), millimetres(port.WidthLimit*bore)),
+		Evidence: map[string]float64{"chord_mm": chord, "bore_mm": bore, "share_of_bore": chord / bore, "start_at": port.WidthStart, "limit": port.WidthLimit},
 	})
 }
 

@@ -11,6 +11,11 @@ import (
 	"portwright/engine/unit"
 )
 
+// bad is what is wrong with a field and what would be right.
+func bad(field, value, reason string) error {
+	return &unit.InputError{Field: field, Value: value, Reason: reason}
+}
+
 // Standard uncertainties of what is measured beside the wheel, in mm and cm3.
 // Common practice, no source.
 const (
@@ -59,18 +64,18 @@ func newBase(b *build.Build, opt Options) (*base, error) {
 		return nil, err
 	}
 	if len(passes) == 0 {
-		return nil, &unit.InputError{Field: "passes", Reason: "must hold a pass: the plan starts from its readings"}
+		return nil, bad("passes", "", "must hold a pass: the plan starts from its readings")
 	}
 	last := opt.Pass
 	if last == 0 {
 		last = len(passes)
 	}
 	if last < 1 || last > len(passes) {
-		return nil, &unit.InputError{Field: "--pass", Value: strconv.Itoa(last), Reason: "must be 1 to " + strconv.Itoa(len(passes)) + ", the passes of this file"}
+		return nil, bad("--pass", strconv.Itoa(last), "must be 1 to "+strconv.Itoa(len(passes))+", the passes of this file")
 	}
 	m := &passes[last-1]
 	if m.Crank == nil {
-		return nil, &unit.InputError{Field: "engine.stroke_mm", Reason: "must be given: without it degrees can't be turned into mm"}
+		return nil, bad("engine.stroke_mm", "", "must be given: without it degrees can't be turned into mm")
 	}
 	s := &base{measured: m, build: b}
 	s.setEngine(passes[0].Engine)
@@ -79,13 +84,6 @@ func newBase(b *build.Build, opt Options) (*base, error) {
 	}
 	s.setDoubted(passes[:last])
 	return s, nil
-}
-
-func mmOr(l *unit.Length) float64 {
-	if l == nil {
-		return math.NaN()
-	}
-	return l.MM()
 }
 
 func numberOr(f *float64) float64 {
@@ -97,15 +95,16 @@ func numberOr(f *float64) float64 {
 
 // setEngine takes the engine's and the windows' sizes before all bites.
 func (s *base) setEngine(e build.Engine) {
-	s.engine = engine{geo: *s.measured.Crank, bore: mmOr(e.Bore), band: mmOr(e.SquishBandWidth), ringHeight: mmOr(e.RingHeight),
+	unknown := math.NaN()
+	s.engine = engine{geo: *s.measured.Crank, bore: mmOr(e.Bore, unknown), band: mmOr(e.SquishBandWidth, unknown), ringHeight: mmOr(e.RingHeight, unknown),
 		crankcase: numberOr(e.CrankcaseCC), speed: numberOr(e.SpeedRPM), piston: e.Intake == "" || e.Intake == build.IntakePistonPort}
-	s.now = state{squish: math.NaN(), least: math.NaN(), clearance: math.NaN(), gasket: mmOr(e.BaseGasket), deck: mmOr(e.CrownBelowDeck),
-		skirtExhaust: mmOr(e.SkirtExhaust), skirtIntake: mmOr(e.SkirtIntake), ring: mmOr(e.RingBelowCrown), outlet: numberOr(e.MufflerOutletMM2)}
+	s.now = state{squish: unknown, least: unknown, clearance: unknown, gasket: mmOr(e.BaseGasket, unknown), deck: mmOr(e.CrownBelowDeck, unknown),
+		skirtExhaust: mmOr(e.SkirtExhaust, unknown), skirtIntake: mmOr(e.SkirtIntake, unknown), ring: mmOr(e.RingBelowCrown, unknown), outlet: numberOr(e.MufflerOutletMM2)}
 	for _, w := range s.measured.Windows {
 		s.windows = append(s.windows, edge{doc: w.Doc, crown: w.Crown, skirt: w.Skirt})
-		s.now.x = append(s.now.x, math.NaN())
-		s.now.height = append(s.now.height, mmOr(w.Doc.Height))
-		s.now.chord = append(s.now.chord, mmOr(w.Doc.Chord))
+		s.now.x = append(s.now.x, unknown)
+		s.now.height = append(s.now.height, mmOr(w.Doc.Height, unknown))
+		s.now.chord = append(s.now.chord, mmOr(w.Doc.Chord, unknown))
 	}
 	s.takeChamber(e.Squish, e.ChamberCC)
 }

@@ -198,14 +198,16 @@ const (
 
 // help returns which cause of doubt is the largest share of a depth's.
 func (p *problem) help(e *stat.Estimate) string {
-	shares := map[string]float64{}
-	for _, part := range e.Parts {
-		shares[p.cause(part.Name)] += part.C * part.U * part.C * part.U
-	}
 	best, most := "", 0.0
-	for _, h := range []string{HelpRepeats, HelpStep, HelpZero, HelpClosings, HelpRod, HelpStroke, HelpOffset, HelpSquish, HelpGasket, HelpBites, HelpVolume, HelpCrown} {
-		if shares[h] > most {
-			best, most = h, shares[h]
+	for _, part := range e.Parts {
+		cause, share := p.cause(part.Name), 0.0
+		for _, q := range e.Parts {
+			if p.cause(q.Name) == cause {
+				share += q.C * q.U * q.C * q.U
+			}
+		}
+		if share > most {
+			best, most = cause, share
 		}
 	}
 	return best

@@ -190,8 +190,8 @@ func TestThePlanFollowsTheBites(t *testing.T) {
 	if rest := *step(t, r, build.MoveExhaustRoof).ByMM; math.Abs(rest-(whole-0.65)) > 1e-6 || warned(r, WarnNotRead) != nil {
 		t.Errorf("%v left of %v after 0.65 as read", rest, whole)
 	}
-	if r.Now.TransferOpensDeg == nil || math.Abs(*r.Now.TransferOpensDeg-122) > 1e-6 {
-		t.Errorf("the transfer, read in the first pass alone: %v", r.Now.TransferOpensDeg)
+	if !(math.Abs(r.Now[TransferOpens]-122) < 1e-6) {
+		t.Errorf("the transfer, read in the first pass alone: %v", r.Now[TransferOpens])
 	}
 	// A pass named is taken as it was read; a struck bite does not count.
 	named, err := Run(b, Options{Pass: 1})
@@ -210,12 +210,12 @@ func TestBitesOfTheWholeCylinder(t *testing.T) {
 	b.Allowed.BaseCut = &build.Room{}
 	b.Bites = []build.Bite{{Move: build.Move{Move: build.MoveBaseGasket, ToMM: mm(0)}, Pass: "as received"}}
 	r := run(t, b)
-	if *r.Now.SquishMM != 0.5 || math.Abs(*r.Now.ExhaustOpensDeg-101.81771) > 2e-5 || math.Abs(*step(t, r, build.MoveBaseCut).ByMM-0.05) > 1e-6 {
-		t.Errorf("squish %v, exhaust %v, cut %v", *r.Now.SquishMM, *r.Now.ExhaustOpensDeg, *step(t, r, build.MoveBaseCut).ByMM)
+	if r.Now[Squish] != 0.5 || math.Abs(r.Now[ExhaustOpens]-101.81771) > 2e-5 || math.Abs(*step(t, r, build.MoveBaseCut).ByMM-0.05) > 1e-6 {
+		t.Errorf("squish %v, exhaust %v, cut %v", r.Now[Squish], r.Now[ExhaustOpens], *step(t, r, build.MoveBaseCut).ByMM)
 	}
 	b.Passes = append(b.Passes, build.Pass{Name: "gasket out", Squish: []unit.Length{*mm(0.54), *mm(0.58)}, ChamberCC: ptr(5.2)})
 	r = run(t, b)
-	if math.Abs(*r.Now.SquishMM-0.56) > 1e-9 || *r.Now.SquishLeastMM != 0.54 || *r.Now.ChamberCC != 5.2 {
-		t.Errorf("squish %v, least %v, chamber %v", *r.Now.SquishMM, *r.Now.SquishLeastMM, *r.Now.ChamberCC)
+	if math.Abs(r.Now[Squish]-0.56) > 1e-9 || r.Now[SquishLeast] != 0.54 || r.Now[Clearance] != 5.2 {
+		t.Errorf("squish %v, least %v, chamber %v", r.Now[Squish], r.Now[SquishLeast], r.Now[Clearance])
 	}
 }

@@ -2,7 +2,6 @@ package plan
 
 import (
 	"math"
-	"strconv"
 	"strings"
 
 	"portwright/engine/build"
@@ -205,43 +204,37 @@ func (p *problem) limits(at *state) []limit {
 func (s *state) sealLand(i int) float64 { return s.skirtExhaust - s.x[i] - s.height[i] }
 
 // need says what a target or limit can't do without, as *unit.InputError.
-func (p *problem) need(at string, key string) error {
-	var missing []string
+func (p *problem) need(at, key string) error {
+	missing := ""
 	want := func(known bool, field string) {
 		if !known {
-			missing = append(missing, field)
-		}
-	}
-	read := func(kinds ...string) {
-		want(p.engine.first(&p.now, kinds...) >= 0, "readings of the "+kinds[0])
-	}
-	known := func(v float64) bool { return !math.IsNaN(v) }
-	switch {
-	case strings.HasPrefix(key, "squish"):
-		want(known(p.now.squish), "engine.squish_mm")
-	case strings.HasPrefix(key, "blowdown"):
-		read(build.KindExhaust)
-		read(build.KindTransfer, build.KindBoost)
-	case strings.HasPrefix(key, "geometric"):
-		want(known(p.bore), "engine.bore_mm")
-		want(known(p.now.clearance), "engine.chamber_cc")
-	case strings.HasPrefix(key, "trapped"):
-		want(known(p.bore), "engine.bore_mm")
-		want(known(p.now.clearance), "engine.chamber_cc")
-		read(build.KindExhaust)
-	case key == "seal_land_min_mm":
-		want(known(p.now.skirtExhaust), "engine.skirt_exhaust_mm")
-		read(build.KindExhaust)
-		for i := range p.windows {
-			if p.windows[i].doc.Kind == build.KindExhaust {
-				want(known(p.now.height[i]), "windows["+strconv.Itoa(i)+"].height_mm")
+			if missing != "" {
+				missing += " and "
 			}
+			missing += field
 		}
-	default:
-		read(kindsOf(key)...)
 	}
-	if len(missing) == 0 {
+	is := func(start string) bool { return strings.HasPrefix(key, start) }
+	land := key == "seal_land_min_mm"
+	for _, kind := range [3]string{build.KindExhaust, build.KindTransfer, build.KindIntake} {
+		if is(kind) || is("blowdown") && kind != build.KindIntake || (is("trapped") || land) && kind == build.KindExhaust {
+			first := p.engine.first(&p.now, kind)
+			if is("blowdown") && kind == build.KindTransfer {
+				first = p.engine.first(&p.now, kind, build.KindBoost)
+			}
+			want(first >= 0, "readings of the "+kind)
+		}
+	}
+	want(!is("squish") || !math.IsNaN(p.now.squish), "engine.squish_mm")
+	ratio := is("geometric") || is("trapped")
+	want(!ratio || !math.IsNaN(p.bore), "engine.bore_mm")
+	want(!ratio || !math.IsNaN(p.now.clearance), "engine.chamber_cc")
+	want(!land || !math.IsNaN(p.now.skirtExhaust), "engine.skirt_exhaust_mm")
+	for i := range p.windows {
+		want(!land || p.windows[i].doc.Kind != build.KindExhaust || !math.IsNaN(p.now.height[i]), "height_mm of "+p.windows[i].doc.Name)
+	}
+	if missing == "" {
 		return nil
 	}
-	return &unit.InputError{Field: at, Reason: "needs " + strings.Join(missing, " and ")}
+	return bad(at, "", "needs "+missing)
 }

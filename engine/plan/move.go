@@ -7,7 +7,6 @@ import (
 
 	"portwright/engine/build"
 	"portwright/engine/chamber"
-	"portwright/engine/unit"
 )
 
 func squishOf(gaps []float64) chamber.Squish {
@@ -19,7 +18,7 @@ func squishOf(gaps []float64) chamber.Squish {
 // and its amount.
 func (s *base) moveOf(at string, m *build.Move) (window int, amount float64, err error) {
 	if !slices.Contains(build.MoveNames(), m.Move) {
-		return 0, 0, &unit.InputError{Field: at + ".move", Value: strconv.Quote(m.Move), Reason: "must be one of " + strings.Join(build.MoveNames(), ", ")}
+		return 0, 0, bad(at+".move", strconv.Quote(m.Move), "must be one of "+strings.Join(build.MoveNames(), ", "))
 	}
 	window = -1
 	if m.Window != "" {
@@ -29,13 +28,13 @@ func (s *base) moveOf(at string, m *build.Move) (window int, amount float64, err
 			}
 		}
 		if window < 0 || !s.cuts(m.Move, window) {
-			return 0, 0, &unit.InputError{Field: at + ".window", Value: strconv.Quote(m.Window), Reason: "must be a window that " + Name(m.Move) + " cuts"}
+			return 0, 0, bad(at+".window", strconv.Quote(m.Window), "must be a window that this move cuts")
 		}
 	}
 	switch m.Move {
 	case build.MoveBaseGasket:
 		if s.now.gasket != s.now.gasket {
-			return 0, 0, &unit.InputError{Field: "engine.base_gasket_mm", Reason: "must be given: how thick the gasket is now, 0 for none"}
+			return 0, 0, bad("engine.base_gasket_mm", "", "must be given: how thick the gasket is now, 0 for none")
 		}
 		return window, m.ToMM.MM(), nil
 	case build.MoveMufflerOutlet:

@@ -10,44 +10,137 @@ import (
 	"portwright/engine/unit"
 )
 
-// tidied takes float noise out of a number that is shown; nil when there is
-// none.
+// Numbers are one state of the engine; NaN is not known. Exhaust and intake are
+// the windows that open first; so is the transfer, which is the one that
+// blowdown counts to. Squish velocity and the specific time-areas, which are of
+// all windows of a kind, are at the engine's speed.
+type Numbers [numberCount]float64
+
+// Places in Numbers.
+const (
+	ExhaustOpens = iota
+	ExhaustDuration
+	TransferOpens
+	TransferDuration
+	Blowdown
+	IntakeOpens
+	IntakeDuration
+	Squish
+	SquishLeast
+	SquishVelocity
+	Clearance
+	GeometricRatio
+	TrappedRatio
+	CrankcaseRatio
+	BaseGasket
+	MufflerOutlet
+	ExhaustSTA
+	BlowdownSTA
+	TransferSTA
+	IntakeSTA
+	numberCount
+)
+
+// A Number names one of Numbers: its key in a result, for a person, its unit.
+type Number struct{ Key, Name, Unit string }
+
+// NumberNames names all of Numbers in their order.
+func NumberNames() [numberCount]Number {
+	return [numberCount]Number{
+		{build.TargetExhaustOpens, "exhaust opens", "deg"}, {build.TargetExhaustDuration, "exhaust duration", "deg"},
+		{build.TargetTransferOpens, "first transfer opens", "deg"}, {build.TargetTransferDuration, "first transfer duration", "deg"},
+		{build.TargetBlowdown, "blowdown", "deg"}, {build.TargetIntakeOpens, "intake opens", "deg"}, {build.TargetIntakeDuration, "intake duration", "deg"},
+		{build.TargetSquish, "squish, pin axis", "mm"}, {"squish_least_mm", "squish, least", "mm"}, {"squish_velocity_m_s", "squish velocity", "m/s"},
+		{"chamber_cc", "chamber", "cc"}, {build.TargetGeometricRatio, "geometric ratio", ""}, {build.TargetTrappedRatio, "trapped ratio", ""},
+		{"crankcase_ratio", "crankcase ratio", ""}, {"base_gasket_mm", "base gasket", "mm"}, {"muffler_outlet_mm2", "muffler outlet", "mm2"},
+		{"exhaust_sta_s_per_m", "exhaust time-area", "s/m"}, {"blowdown_sta_s_per_m", "blowdown time-area", "s/m"},
+		{"transfer_sta_s_per_m", "transfer time-area", "s/m"}, {"intake_sta_s_per_m", "intake time-area", "s/m"},
+	}
+}
+
+// Value returns a number by its key, NaN when it is not known.
+func (n *Numbers) Value(key string) float64 {
+	for i, name := range NumberNames() {
+		if name.Key == key {
+			return n[i]
+		}
+	}
+	return math.NaN()
+}
+
+// MarshalJSON writes what is known as an object by key.
+func (n Numbers) MarshalJSON() ([]byte, error) {
+	out := []byte{'{'}
+	for i, name := range NumberNames() {
+		if math.IsNaN(n[i]) {
+			continue
+		}
+		if len(out) > 1 {
+			out = append(out, ',')
+		}
+		out = append(append(append(out, build.TextJSON(name.Key)...), ':'), build.NumberJSON(n[i])...)
+	}
+	return append(out, '}'), nil
+}
+
+// tidy takes float noise out of a number that is shown; what is not finite is
+// not known.
+func tidy(v float64) float64 {
+	if math.IsInf(v, 0) {
+		return math.NaN()
+	}
+	return math.Round(v*1e6)/1e6 + 0 // no minus zero
+}
+
+// tidied is tidy; nil when the number is not known.
 func tidied(v float64) *float64 {
-	if math.IsNaN(v) || math.IsInf(v, 0) {
+	if v = tidy(v); math.IsNaN(v) {
 		return nil
 	}
-	t := math.Round(v*1e6)/1e6 + 0 // no minus zero
-	return &t
+	return &v
 }
 
 // numbers describes a state.
 func (e *engine) numbers(s *state) Numbers {
-	n := Numbers{SquishMM: tidied(s.squish), SquishLeastMM: tidied(s.least), ChamberCC: tidied(s.clearance), BaseGasketMM: tidied(s.gasket), MufflerOutletMM2: tidied(s.outlet)}
-	put := func(opens, duration **float64, kinds ...string) {
-		if i := e.first(s, kinds...); i >= 0 {
-			if o, c, ok := e.angles(s, i); ok {
-				*opens, *duration = tidied(o), tidied(port.Duration(o, c))
-			}
+	var n Numbers
+	for i := range n {
+		n[i] = math.NaN()
+	}
+	n[Squish], n[SquishLeast], n[Clearance], n[BaseGasket], n[MufflerOutlet] = s.squish, s.least, s.clearance, s.gasket, s.outlet
+	exhaust := e.first(s, build.KindExhaust)
+	transfer := e.first(s, build.KindTransfer, build.KindBoost)
+	for place, i := range [3]int{exhaust, transfer, e.first(s, build.KindIntake)} {
+		if i < 0 {
+			continue
+		}
+		if o, c, ok := e.angles(s, i); ok {
+			at := [3]int{ExhaustOpens, TransferOpens, IntakeOpens}[place]
+			n[at], n[at+1] = o, port.Duration(o, c)
 		}
 	}
-	put(&n.ExhaustOpensDeg, &n.ExhaustDurationDeg, build.KindExhaust)
-	put(&n.TransferOpensDeg, &n.TransferDurationDeg, build.KindTransfer, build.KindBoost)
-	put(&n.IntakeOpensDeg, &n.IntakeDurationDeg, build.KindIntake)
 	if b, ok := e.blowdown(s); ok {
-		n.BlowdownDeg = tidied(b)
+		n[Blowdown] = b
 	}
 	swept := chamber.Displacement(e.bore, e.geo.ActualStroke())
 	if s.clearance > 0 {
-		n.GeometricRatio = tidied(chamber.GeometricRatio(swept, s.clearance))
-		if i := e.first(s, build.KindExhaust); i >= 0 {
-			n.TrappedRatio = tidied(chamber.TrappedRatio(e.bore, s.x[i], s.clearance))
+		n[GeometricRatio] = chamber.GeometricRatio(swept, s.clearance)
+		if exhaust >= 0 {
+			n[TrappedRatio] = chamber.TrappedRatio(e.bore, s.x[exhaust], s.clearance)
 		}
 	}
-	n.CrankcaseRatio = tidied(chamber.CrankcaseRatio(swept, e.crankcase))
+	n[CrankcaseRatio] = chamber.CrankcaseRatio(swept, e.crankcase)
 	if v, _, ok := e.head(s).Velocity(e.geo.Mechanism, e.speed); ok {
-		n.SquishVelocityMS = tidied(v)
+		n[SquishVelocity] = v
 	}
-	e.timeAreas(s, &n, swept)
+	if e.speed > 0 && swept > 0 {
+		n[ExhaustSTA] = e.timeArea(s, swept, 360, build.KindExhaust)
+		n[TransferSTA] = e.timeArea(s, swept, 360, build.KindTransfer, build.KindBoost)
+		n[IntakeSTA] = e.timeArea(s, swept, 360, build.KindIntake)
+		n[BlowdownSTA] = e.timeArea(s, swept, n[TransferOpens], build.KindExhaust)
+	}
+	for i := range n {
+		n[i] = tidy(n[i])
+	}
 	return n
 }
 
@@ -59,59 +152,35 @@ func (e *engine) head(s *state) chamber.Head {
 // not known.
 func (e *engine) shape(s *state, i int) (port.Shape, bool) {
 	w := &e.windows[i].doc
-	zero := func(l *unit.Length) float64 {
-		if l == nil {
-			return 0
-		}
-		return l.MM()
-	}
-	shape := port.Shape{Chord: s.chord[i], Height: s.height[i], CornerTop: zero(w.CornerTop), CornerBottom: zero(w.CornerBottom),
-		Arch: zero(w.Arch), Bridges: w.Bridges, BridgeWidth: zero(w.Bridge), Count: w.Count}
+	shape := port.Shape{Chord: s.chord[i], Height: s.height[i], CornerTop: mmOr(w.CornerTop, 0), CornerBottom: mmOr(w.CornerBottom, 0),
+		Arch: mmOr(w.Arch, 0), Bridges: w.Bridges, BridgeWidth: mmOr(w.Bridge, 0), Count: w.Count}
 	return shape, shape.Check() == nil
 }
 
-// timeAreas fills in the specific time-areas of the kinds whose windows are all
-// known.
-func (e *engine) timeAreas(s *state, n *Numbers, swept float64) {
-	to, hasTo := math.NaN(), false
-	if i := e.first(s, build.KindTransfer, build.KindBoost); i >= 0 {
-		to, _, hasTo = e.angles(s, i)
-	}
-	sum := func(blowdown bool, kinds ...string) *float64 {
-		all := 0.0
-		for i := range e.windows {
-			w := &e.windows[i]
-			if w.doc.Kind != kinds[0] && w.doc.Kind != kinds[len(kinds)-1] {
-				continue
-			}
-			shape, ok := e.shape(s, i)
-			if !ok || math.IsNaN(s.x[i]) || !w.crown && !w.skirt {
-				return nil
-			}
-			area := timearea.Window{Shape: shape, Travel: s.x[i], Skirt: w.skirt}
-			var a float64
-			var err error
-			if blowdown {
-				a, err = area.BlowdownArea(e.geo.Mechanism, to)
-			} else {
-				a, err = area.AngleArea(e.geo.Mechanism)
-			}
-			if err != nil {
-				return nil
-			}
-			all += a
+// timeArea returns the specific time-area of all windows of some kinds until an
+// angle, NaN where one of them is not known or there is none.
+func (e *engine) timeArea(s *state, swept, until float64, kinds ...string) float64 {
+	all := 0.0
+	for i := range e.windows {
+		w := &e.windows[i]
+		if w.doc.Kind != kinds[0] && w.doc.Kind != kinds[len(kinds)-1] {
+			continue
 		}
-		if !(all > 0) || !(e.speed > 0) || !(swept > 0) {
-			return nil
+		shape, ok := e.shape(s, i)
+		if !ok || math.IsNaN(s.x[i]) || math.IsNaN(until) || !w.crown && !w.skirt {
+			return math.NaN()
 		}
-		return tidied(timearea.Specific(all, e.speed, swept))
+		area := timearea.Window{Shape: shape, Travel: s.x[i], Skirt: w.skirt}
+		from, to, err := area.Span(e.geo.Mechanism)
+		if err != nil {
+			return math.NaN()
+		}
+		all += area.Between(e.geo.Mechanism, from, math.Min(to, until))
 	}
-	n.ExhaustSTA = sum(false, build.KindExhaust)
-	n.TransferSTA = sum(false, build.KindTransfer, build.KindBoost)
-	n.IntakeSTA = sum(false, build.KindIntake)
-	if hasTo {
-		n.BlowdownSTA = sum(true, build.KindExhaust)
+	if all == 0 {
+		return math.NaN()
 	}
+	return timearea.Specific(all, e.speed, swept)
 }
 
 // edge describes one window.
@@ -127,29 +196,10 @@ func (e *engine) edge(s *state, i int) Edge {
 	return out
 }
 
-// value returns the number that a target's key names.
-func (n *Numbers) value(key string) *float64 {
-	switch key {
-	case build.TargetSquish:
-		return n.SquishMM
-	case build.TargetExhaustOpens:
-		return n.ExhaustOpensDeg
-	case build.TargetExhaustDuration:
-		return n.ExhaustDurationDeg
-	case build.TargetTransferOpens:
-		return n.TransferOpensDeg
-	case build.TargetTransferDuration:
-		return n.TransferDurationDeg
-	case build.TargetIntakeOpens:
-		return n.IntakeOpensDeg
-	case build.TargetIntakeDuration:
-		return n.IntakeDurationDeg
-	case build.TargetBlowdown:
-		return n.BlowdownDeg
-	case build.TargetTrappedRatio:
-		return n.TrappedRatio
-	case build.TargetGeometricRatio:
-		return n.GeometricRatio
+// mmOr returns a length in mm, or another number when it is not known.
+func mmOr(l *unit.Length, otherwise float64) float64 {
+	if l == nil {
+		return otherwise
 	}
-	return nil
+	return l.MM()
 }

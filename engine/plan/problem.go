@@ -5,7 +5,6 @@ import (
 	"strings"
 
 	"portwright/engine/build"
-	"portwright/engine/unit"
 )
 
 // problem is a base with what is wanted of it.
@@ -40,13 +39,13 @@ func newProblem(s *base) (*problem, error) {
 	p := &problem{base: s}
 	b := s.build
 	for key, v := range b.Targets.Extra {
-		return nil, &unit.InputError{Field: "targets." + key, Value: string(v), Reason: "is no target; must be one of " + strings.Join(build.TargetKeys(), ", ")}
+		return nil, bad("targets."+key, string(v), "is no target; must be one of "+strings.Join(build.TargetKeys(), ", "))
 	}
 	for key, v := range b.Limits.Extra {
-		return nil, &unit.InputError{Field: "limits." + key, Value: string(v), Reason: "is a limit that this program does not know, and so can't hold"}
+		return nil, bad("limits."+key, string(v), "is a limit that this program does not know, and so can't hold")
 	}
 	for key, v := range b.Allowed.Extra {
-		return nil, &unit.InputError{Field: "moves_allowed." + key, Value: string(v), Reason: "is no move; must be base_gaskets_mm or one of " + strings.Join(roomKeys(b), ", ")}
+		return nil, bad("moves_allowed."+key, string(v), "is no move; must be base_gaskets_mm or one of "+strings.Join(roomKeys(b), ", "))
 	}
 	for _, t := range b.Targets.List {
 		v := t.Value.Value
@@ -153,7 +152,7 @@ func (p *problem) setGaskets(a *build.Allowed) error {
 		return nil
 	}
 	if math.IsNaN(p.now.gasket) {
-		return &unit.InputError{Field: "engine.base_gasket_mm", Reason: "must be given to choose another gasket: how thick it is now, 0 for none"}
+		return bad("engine.base_gasket_mm", "", "must be given to choose another gasket: how thick it is now, 0 for none")
 	}
 	for i := range a.BaseGaskets {
 		mm := a.BaseGaskets[i].MM()

@@ -147,8 +147,8 @@ func TestForwardOfSolveIsTheTargets(t *testing.T) {
 			t.Fatal(err)
 		}
 		for _, w := range b.Targets.List {
-			got := what.After.value(w.Key)
-			if got == nil || math.Abs(*got-w.Value.Value) > 5e-3 {
+			got := what.After.Value(w.Key)
+			if !(math.Abs(got-w.Value.Value) <= 5e-3) {
 				t.Fatalf("%s comes to %v, wanted %v", w.Key, got, w.Value.Value)
 			}
 		}
@@ -230,8 +230,8 @@ func TestLoweringTheCheckEngine(t *testing.T) {
 		if err != nil {
 			t.Fatal(err)
 		}
-		for _, v := range [][2]float64{{*r.After.ExhaustOpensDeg, c.eo}, {*r.After.TransferOpensDeg, c.to}, {*r.After.BlowdownDeg, c.blowdown}, {360 - *r.After.IntakeOpensDeg, c.intake},
-			{*r.After.ExhaustDurationDeg, 2 * (180 - c.eo)}, {*r.After.IntakeDurationDeg, 2 * c.intake}} {
+		for _, v := range [][2]float64{{r.After[ExhaustOpens], c.eo}, {r.After[TransferOpens], c.to}, {r.After[Blowdown], c.blowdown}, {360 - r.After[IntakeOpens], c.intake},
+			{r.After[ExhaustDuration], 2 * (180 - c.eo)}, {r.After[IntakeDuration], 2 * c.intake}} {
 			if math.Abs(v[0]-v[1]) > 2e-5 {
 				t.Errorf("lowered by %v: %v, want %v", c.lower, v[0], v[1])
 			}

@@ -69,31 +69,6 @@ type Reading struct {
 	ReadsMM  *float64 `json:"reads_mm,omitempty"` // in a pass of depths: from the cylinder's top
 }
 
-// Numbers are one state of the engine. Exhaust and intake are the windows that
-// open first; so is the transfer, which is the one that blowdown counts to.
-type Numbers struct {
-	ExhaustOpensDeg     *float64 `json:"exhaust_opens_deg,omitempty"`
-	ExhaustDurationDeg  *float64 `json:"exhaust_duration_deg,omitempty"`
-	TransferOpensDeg    *float64 `json:"transfer_opens_deg,omitempty"`
-	TransferDurationDeg *float64 `json:"transfer_duration_deg,omitempty"`
-	IntakeOpensDeg      *float64 `json:"intake_opens_deg,omitempty"`
-	IntakeDurationDeg   *float64 `json:"intake_duration_deg,omitempty"`
-	BlowdownDeg         *float64 `json:"blowdown_deg,omitempty"`
-	SquishMM            *float64 `json:"squish_mm,omitempty"` // mean on the pin axis
-	SquishLeastMM       *float64 `json:"squish_least_mm,omitempty"`
-	SquishVelocityMS    *float64 `json:"squish_velocity_m_s,omitempty"` // at the engine's speed
-	ChamberCC           *float64 `json:"chamber_cc,omitempty"`
-	GeometricRatio      *float64 `json:"geometric_ratio,omitempty"`
-	TrappedRatio        *float64 `json:"trapped_ratio,omitempty"`
-	CrankcaseRatio      *float64 `json:"crankcase_ratio,omitempty"`
-	BaseGasketMM        *float64 `json:"base_gasket_mm,omitempty"`
-	MufflerOutletMM2    *float64 `json:"muffler_outlet_mm2,omitempty"`
-	ExhaustSTA          *float64 `json:"exhaust_sta_s_per_m,omitempty"` // specific time-areas at the engine's speed, of all windows of the kind
-	TransferSTA         *float64 `json:"transfer_sta_s_per_m,omitempty"`
-	IntakeSTA           *float64 `json:"intake_sta_s_per_m,omitempty"`
-	BlowdownSTA         *float64 `json:"blowdown_sta_s_per_m,omitempty"`
-}
-
 // Window is one window now and after all moves.
 type Window struct {
 	Name  string `json:"name"`

@@ -21,7 +21,7 @@ func Run(b *build.Build, opt Options) (*Result, error) {
 		return nil, err
 	}
 	if len(b.Moves) == 0 && len(b.Targets.List) == 0 && len(b.Targets.Extra) == 0 {
-		return nil, &unit.InputError{Field: "targets", Reason: "must hold a target, as in {\"squish_mm\": 0.5}, or the file moves to look at"}
+		return nil, bad("targets", "", "must hold a target, as in {\"squish_mm\": 0.5}, or the file moves to look at")
 	}
 	s, err := newBase(b, opt)
 	if err != nil {
@@ -165,20 +165,39 @@ func (p *problem) biteOf(step *Step, v *variable, depth *stat.Estimate) {
 
 // advice says what would make the first bite longer.
 func advice(help string) string {
-	text := map[string]string{
-		HelpRepeats: "More repeats would help most.", HelpStep: "A larger wheel or a finer scale would help most.",
-		HelpZero: "Another stop check would help most.", HelpClosings: "Reading the closings too would help most: the wheel's zero then cancels.",
-		HelpRod: "Measuring the rod would help most.", HelpStroke: "Measuring the stroke again would help most.", HelpOffset: "Measuring the pin offset would help most.",
-		HelpSquish: "Measuring squish again would help most.", HelpGasket: "Reading again with the gasket in place would help most.",
-		HelpBites: "Reading again after the last cut would help most.", HelpVolume: "Measuring the chamber again would help most.", HelpCrown: "Measuring the deck would help most.",
+	switch help {
+	case HelpRepeats:
+		return "More repeats would help most."
+	case HelpStep:
+		return "A larger wheel or a finer scale would help most."
+	case HelpZero:
+		return "Another stop check would help most."
+	case HelpClosings:
+		return "Reading the closings too would help most: the wheel's zero then cancels."
+	case HelpRod:
+		return "Measuring the rod would help most."
+	case HelpStroke:
+		return "Measuring the stroke again would help most."
+	case HelpOffset:
+		return "Measuring the pin offset would help most."
+	case HelpSquish:
+		return "Measuring squish again would help most."
+	case HelpGasket:
+		return "Reading again with the gasket in place would help most."
+	case HelpBites:
+		return "Reading again after the last cut would help most."
+	case HelpVolume:
+		return "Measuring the chamber again would help most."
+	case HelpCrown:
+		return "Measuring the deck would help most."
 	}
-	return text[help]
+	return ""
 }
 
 // after puts a step down with what it leads to.
 func (p *problem) after(r *Result, w *warner, step Step, was, s *state) {
 	n := p.numbers(s)
-	step.SquishAfter, step.RatioAfter = n.SquishMM, n.GeometricRatio
+	step.SquishAfter, step.RatioAfter = tidied(n[Squish]), tidied(n[GeometricRatio])
 	for i := range p.windows {
 		if s.x[i] != was.x[i] {
 			step.WheelAfter = append(step.WheelAfter, p.reads(s, i)...)
@@ -232,7 +251,7 @@ func (p *problem) judge(r *Result, end *state) {
 	for _, w := range p.wanted {
 		for _, key := range r.Missed {
 			if key == w.key {
-				r.Misses = append(r.Misses, Miss{Target: key, Wanted: w.value, Reached: r.After.value(key)})
+				r.Misses = append(r.Misses, Miss{Target: key, Wanted: w.value, Reached: tidied(r.After.Value(key))})
 			}
 		}
 	}

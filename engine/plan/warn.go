@@ -2,6 +2,7 @@ package plan
 
 import (
 	"portwright/engine/build"
+	"portwright/engine/port"
 	"portwright/engine/unit"
 )
 
@@ -36,15 +37,15 @@ const (
 
 // Usual values of the rules of thumb. They warn and never stop anything.
 const (
-	usualSquish         = 0.5        // mm; saw builders, about 0.020 in: common practice, no source
-	usualExhaust        = 160        // deg; on a piston-port saw-class engine above 156 to 160 low-speed torque suffers: common practice, no source
-	usualIntake         = 150        // deg; above it a piston-port intake blows back: common practice, no source
-	usualTrapped        = 7.5        // saws commonly 6 to 7.5: common practice, no source
-	usualSquishVelocity = 30         // m/s; Scootering magazine: 20 to 30 is the window
-	usualLand           = 0.5        // mm of skirt under the exhaust's floor at TDC: common practice, no source
-	usualRingBelow      = 0.5        // mm of the ring below the deck's chamfer at TDC: common practice, no source
-	usualShroud         = 0.5        // mm of floor that the crown hides at BDC: common practice, no source
-	startWide, mostWide = 0.62, 0.70 // of the bore; Jennings 1973: begin at 62 %, 70 % is the limit with an arched top and round corners
+	usualSquish         = 0.5 // mm; saw builders, about 0.020 in: common practice, no source
+	usualExhaust        = 160 // deg; on a piston-port saw-class engine above 156 to 160 low-speed torque suffers: common practice, no source
+	usualIntake         = 150 // deg; above it a piston-port intake blows back: common practice, no source
+	usualTrapped        = 7.5 // saws commonly 6 to 7.5: common practice, no source
+	usualSquishVelocity = 30  // m/s; Scootering magazine: 20 to 30 is the window
+	usualLand           = 0.5 // mm of skirt under the exhaust's floor at TDC: common practice, no source
+	usualRingBelow      = 0.5 // mm of the ring below the deck's chamfer at TDC: common practice, no source
+	usualShroud         = 0.5 // mm of floor that the crown hides at BDC: common practice, no source
+
 )
 
 // A rule is a bound with where it comes from; a bound of 0 is not asked.
@@ -85,14 +86,14 @@ func (w *warner) look(s *state) {
 		w.least(WarnSquish, "squish_mm", "", s.least, lengthRule(r.SquishLeast, usualSquish, commonPractice),
 			"Squish comes to %s mm at its least; at speed the rod stretches and the bearings give")
 	}
-	w.most(WarnSquishVelocity, "squish_velocity_m_s", "", n.SquishVelocityMS, numberRule(r.SquishVelocityMost, usualSquishVelocity, "Scootering magazine, squish velocity: 20 to 30 m/s"),
+	w.most(WarnSquishVelocity, "squish_velocity_m_s", "", n[SquishVelocity], numberRule(r.SquishVelocityMost, usualSquishVelocity, "Scootering magazine, squish velocity: 20 to 30 m/s"),
 		"Squish velocity comes to %s m/s")
-	w.most(WarnGeometric, "geometric_ratio", "", n.GeometricRatio, numberRule(r.GeometricRatioMost, 0, ""), "The geometric ratio comes to %s")
-	w.most(WarnTrapped, "trapped_ratio", "", n.TrappedRatio, numberRule(r.TrappedRatioMost, usualTrapped, commonPractice), "The trapped ratio comes to %s: look to fuel, squish and ignition")
+	w.most(WarnGeometric, "geometric_ratio", "", n[GeometricRatio], numberRule(r.GeometricRatioMost, 0, ""), "The geometric ratio comes to %s")
+	w.most(WarnTrapped, "trapped_ratio", "", n[TrappedRatio], numberRule(r.TrappedRatioMost, usualTrapped, commonPractice), "The trapped ratio comes to %s: look to fuel, squish and ignition")
 	if e.piston {
-		w.most(WarnExhaustLong, "exhaust_duration_deg", "", n.ExhaustDurationDeg, numberRule(r.ExhaustDurationMost, usualExhaust, commonPractice),
+		w.most(WarnExhaustLong, "exhaust_duration_deg", "", n[ExhaustDuration], numberRule(r.ExhaustDurationMost, usualExhaust, commonPractice),
 			"An exhaust duration of %s deg costs torque at low speed on a piston-port engine without a pipe")
-		w.most(WarnIntakeLong, "intake_duration_deg", "", n.IntakeDurationDeg, numberRule(r.IntakeDurationMost, usualIntake, commonPractice),
+		w.most(WarnIntakeLong, "intake_duration_deg", "", n[IntakeDuration], numberRule(r.IntakeDurationMost, usualIntake, commonPractice),
 			"An intake duration of %s deg may blow back through the carburettor")
 	}
 	w.least(WarnRingAtDeck, "", "", s.deck+s.ring, lengthRule(r.RingBelowDeckLeast, usualRingBelow, commonPractice), "At TDC the ring stands %s mm below the deck, chamfer included")
@@ -120,7 +121,7 @@ func (w *warner) window(s *state, i int) {
 		w.least(WarnRingOverPort, "", name, clear, rule{touch, fromGeometry}, "At BDC the ring clears the roof of "+name+" by %s mm: safe only where its ends are pinned clear of it")
 	}
 	if edge.crown {
-		w.most(WarnFloorShrouded, "", name, tidied(s.x[i]+s.height[i]-e.geo.ActualStroke()), lengthRule(r.FloorShroudMost, usualShroud, commonPractice),
+		w.most(WarnFloorShrouded, "", name, s.x[i]+s.height[i]-e.geo.ActualStroke(), lengthRule(r.FloorShroudMost, usualShroud, commonPractice),
 			"At BDC the crown hides the lowest %s mm of "+name)
 	}
 	span, flatTop := s.chord[i], false
@@ -128,11 +129,11 @@ func (w *warner) window(s *state, i int) {
 		span = (shape.Chord - float64(shape.Bridges)*shape.BridgeWidth) / float64(shape.Bridges+1)
 		flatTop = shape.Arch < flatArch*shape.Chord && shape.CornerTop < flatCorner*shape.Chord
 	}
-	bound, text := mostWide, " of the bore wide, past the limit for the ring even with an arched top and round corners"
+	bound, text := port.WidthLimit, " of the bore wide, past the limit for the ring even with an arched top and round corners"
 	if flatTop {
-		bound, text = startWide, " of the bore wide with a flat top: arch it and round its corners before it is widened"
+		bound, text = port.WidthStart, " of the bore wide with a flat top: arch it and round its corners before it is widened"
 	}
-	w.most(WarnTooWide, "", name, tidied(span/e.bore), rule{bound, "Jennings 1973: begin at 62 %, 70 % is the limit"}, capital(name)+" is %s"+text)
+	w.most(WarnTooWide, "", name, span/e.bore, rule{bound, "Jennings 1973: begin at 62 %, 70 % is the limit"}, capital(name)+" is %s"+text)
 }
 
 // A top counts as flat when its arch and corners are less than these shares of
@@ -142,9 +143,9 @@ const (
 	flatCorner = 0.1
 )
 
-func (w *warner) most(code, about, window string, v *float64, r rule, text string) {
-	if v != nil && r.bound != 0 && *v > r.bound+touch {
-		w.warn(code, about, window, *v, r, text)
+func (w *warner) most(code, about, window string, v float64, r rule, text string) {
+	if r.bound != 0 && v > r.bound+touch {
+		w.warn(code, about, window, v, r, text)
 	}
 }
 

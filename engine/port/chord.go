@@ -6,6 +6,16 @@ import (
 	"portwright/engine/unit"
 )
 
+// The widest opening that a ring may run over, as shares of the bore: where
+// widening should begin, and the limit, which needs an arched top and round
+// corners. Bridges part an opening.
+//
+// Source: Jennings, Two-Stroke Tuner's Handbook, 1973, exhaust port widening.
+const (
+	WidthStart = 0.62
+	WidthLimit = 0.70
+)
+
 // ChordAngle returns the angle in degrees that a chord spans in a bore; ok is
 // false for a chord longer than the bore.
 //

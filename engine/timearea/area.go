@@ -3,7 +3,6 @@ package timearea
 import (
 	"errors"
 	"math"
-	"sort"
 
 	"portwright/engine/crank"
 	"portwright/engine/port"
@@ -86,7 +85,12 @@ func (w Window) Between(m crank.Mechanism, from, to float64) float64 {
 			put(unit.Deg(up))
 		}
 	}
-	sort.Float64s(cuts)
+	// Few cuts: put each in its place.
+	for i := 1; i < len(cuts); i++ {
+		for k := i; k > 0 && cuts[k] < cuts[k-1]; k-- {
+			cuts[k], cuts[k-1] = cuts[k-1], cuts[k]
+		}
+	}
 	sum := 0.0
 	for i := 1; i < len(cuts); i++ {
 		sum += piece(cuts[i-1], cuts[i], func(deg float64) float64 {
