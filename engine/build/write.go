@@ -55,11 +55,16 @@ func (x Extra) JSON() json.RawMessage {
 	if len(x) == 0 {
 		return nil
 	}
+	return object(x.Fields())
+}
+
+// Fields returns the fields by key.
+func (x Extra) Fields() []Field {
 	fs := make([]Field, 0, len(x))
 	for _, k := range sortedKeys(x) {
 		fs = append(fs, Field{k, x[k]})
 	}
-	return object(fs)
+	return fs
 }
 
 // writer collects the fields of one part.

@@ -117,6 +117,9 @@ func (d *diagnosis) shapes() {
 
 func (d *diagnosis) width(w *window) {
 	bore, chord := mm(d.now.engine.Bore), mm(w.doc.Chord)
+	if n := float64(w.doc.Bridges); n > 0 && chord > n*mm(w.doc.Bridge) { // each opening between them
+		chord = (chord - n*mm(w.doc.Bridge)) / (n + 1)
+	}
 	if bore <= 0 || chord <= port.WidthLimit*bore {
 		return
 	}

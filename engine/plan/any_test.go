@@ -7,6 +7,7 @@ import (
 	"pgregory.net/rapid"
 
 	"portwright/engine/build"
+	"portwright/engine/port"
 	"portwright/engine/unit"
 )
 
@@ -16,6 +17,7 @@ func mm(v float64) *unit.Length { return &unit.Length{Value: v, Unit: unit.MM} }
 
 // bench is an engine as it is, read without error on a wheel zeroed at TDC.
 type bench struct {
+	offset                                     float64
 	stroke, rod, bore, squish, chamber, gasket float64
 	exhaust                                    float64
 	transfers                                  []float64
@@ -31,6 +33,7 @@ func theBench() bench {
 func anyBench(t *rapid.T) bench {
 	f := func(name string, low, high float64) float64 { return rapid.Float64Range(low, high).Draw(t, name) }
 	b := bench{stroke: f("stroke", 28, 56), squish: f("squish", 0.7, 1.5), gasket: f("gasket", 0.3, 0.8), exhaust: f("exhaust", 88, 108), intake: f("intake", 278, 296)}
+	b.offset = rapid.SampledFrom([]float64{0, 0, 1, -0.7}).Draw(t, "offset")
 	b.rod, b.bore = b.stroke*f("rod", 1.65, 2.15), b.stroke*f("bore", 1, 1.35)
 	b.chamber = math.Pi*b.bore*b.bore/4*b.stroke/1000/f("ratio", 7, 12) + 0.5
 	for range rapid.IntRange(1, 2).Draw(t, "transfers") {
@@ -47,12 +50,20 @@ func (b bench) file() *build.Build {
 		Wheel:  build.Wheel{StepDeg: ptr(0.5)},
 		Passes: []build.Pass{{Name: "as received", Stops: []build.StopCheck{{When: build.WhenBefore, Near: build.NearTDC, Readings: []float64{340, 20}}}}}}
 	p := &out.Passes[0]
+	// With offset an edge is met at another angle on the way back.
+	g, err := port.Known(b.stroke, b.rod, b.offset, 0, 0, 0)
+	if err != nil {
+		panic(err)
+	}
+	if b.offset != 0 {
+		out.Engine.PinOffset = mm(b.offset)
+	}
 	window := func(name, kind string, opens float64) {
 		out.Windows = append(out.Windows, build.Window{Name: name, Kind: kind})
 		for _, r := range [2]struct {
 			event string
 			v     float64
-		}{{build.Opens, opens}, {build.Closes, 360 - opens}} {
+		}{{build.Opens, opens}, {build.Closes, g.Partner(opens)}} {
 			p.Readings = append(p.Readings, build.Reading{Window: name, Event: r.event, Value: unit.Length{Value: r.v}})
 		}
 	}

@@ -38,14 +38,17 @@ const (
 func newProblem(s *base) (*problem, error) {
 	p := &problem{base: s}
 	b := s.build
-	for key, v := range b.Targets.Extra {
-		return nil, bad("targets."+key, string(v), "is no target; must be one of "+strings.Join(build.TargetKeys(), ", "))
-	}
-	for key, v := range b.Limits.Extra {
-		return nil, bad("limits."+key, string(v), "is a limit that this program does not know, and so can't hold")
-	}
-	for key, v := range b.Allowed.Extra {
-		return nil, bad("moves_allowed."+key, string(v), "is no move; must be base_gaskets_mm or one of "+strings.Join(roomKeys(b), ", "))
+	for _, unknown := range [...]struct {
+		part, what string
+		extra      build.Extra
+	}{
+		{"targets", "is no target; must be one of " + strings.Join(build.TargetKeys(), ", "), b.Targets.Extra},
+		{"limits", "is a limit that this program does not know, and so can't hold", b.Limits.Extra},
+		{"moves_allowed", "is no move; must be base_gaskets_mm or one of " + strings.Join(roomKeys(b), ", "), b.Allowed.Extra},
+	} {
+		if fs := unknown.extra.Fields(); len(fs) > 0 {
+			return nil, bad(unknown.part+"."+fs[0].Key, string(fs[0].Value), unknown.what)
+		}
 	}
 	for _, t := range b.Targets.List {
 		v := t.Value.Value

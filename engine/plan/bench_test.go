@@ -1,0 +1,23 @@
+package plan
+
+import (
+	"math/rand"
+	"testing"
+
+	"portwright/engine/build"
+	"portwright/engine/unit"
+)
+
+// Three targets, four gaskets and seven moves: what a full bench asks.
+func BenchmarkRun(b *testing.B) {
+	s := &simulated{rnd: rand.New(rand.NewSource(1)), scatter: 0.25, step: 0.5, stroke: 34, rod: 60, exhaust: 100, closingsRead: true}
+	file := withTarget(withTarget(withTarget(s.file(), build.TargetSquish, 0.55), build.TargetExhaustOpens, 97), build.TargetBlowdown, 21)
+	file.Allowed = build.Allowed{BaseGaskets: []unit.Length{*mm(0), *mm(0.3), *mm(0.4)}, BaseCut: &build.Room{}, BandCut: &build.Room{}, CrownCut: &build.Room{},
+		ExhaustRoof: &build.Room{}, TransferRoof: &build.Room{}, IntakeFloor: &build.Room{}, IntakeSkirt: &build.Room{}}
+	b.ReportAllocs()
+	for b.Loop() {
+		if r, err := Run(file, Options{}); err != nil || r.Status != Solved {
+			b.Fatal(err, r)
+		}
+	}
+}
