@@ -27,14 +27,15 @@ type workedCase struct {
 
 // wanted is what a case expects; keys that are not known fail.
 type wanted struct {
-	Status string             `json:"status"`
-	Moves  []map[string]any   `json:"moves"`
-	After  map[string]float64 `json:"after"`
-	Missed []string           `json:"missed"`
+	Status  string             `json:"status"`
+	Moves   []map[string]any   `json:"moves"`
+	After   map[string]float64 `json:"after"`
+	Missed  []string           `json:"missed"`
+	Binding []string           `json:"binding"`
 }
 
 // casesHere is how many cases of the plan there are, so that none is lost.
-const casesHere = 3
+const casesHere = 10
 
 func TestWorkedCases(t *testing.T) {
 	files, err := filepath.Glob("../../testdata/cases/*.json")
@@ -96,7 +97,7 @@ func runCase(t *testing.T, c *workedCase) {
 	}
 	near := func(what string, got, want float64) {
 		t.Helper()
-		for _, unit := range []string{"deg", "mm"} {
+		for _, unit := range []string{"deg", "mm", "ratio", "cc"} {
 			if strings.HasSuffix(what, "_"+unit) {
 				if !(math.Abs(got-want) <= c.Tolerance[unit]) {
 					t.Errorf("%s = %v, want %v", what, got, want)
@@ -124,6 +125,9 @@ func runCase(t *testing.T, c *workedCase) {
 				}
 			}
 		}
+	}
+	if want.Binding != nil && !slices.Equal(r.Binding, want.Binding) {
+		t.Errorf("binding %v, want %v", r.Binding, want.Binding)
 	}
 	if want.Missed != nil && !slices.Equal(r.Missed, want.Missed) {
 		t.Errorf("missed %v, want %v", r.Missed, want.Missed)
