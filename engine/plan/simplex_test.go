@@ -130,7 +130,7 @@ func TestSimplexAgainstGonum(t *testing.T) {
 		// Rows that depend on each other, and more rows than columns, gonum
 		// refuses: those are held by the brute force below.
 	})
-	if compared < 5 || contradict < 1 || endless < 1 {
+	if !testing.Short() && (compared < 5 || contradict < 1 || endless < 1) {
 		t.Errorf("too few of a kind: %d with a least, %d contradict, %d without a least", compared, contradict, endless)
 	}
 }

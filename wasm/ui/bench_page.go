@@ -93,7 +93,7 @@ type BenchList struct {
 	Send func(app.Msg)
 }
 
-func (c *BenchList) close()         { c.Send(app.BenchPanel{Panel: app.PanelList}) }
-func (c *BenchList) passes()        { c.Send(app.BenchPanel{Panel: app.PanelPass}) }
+func (c *BenchList) close()                  { c.Send(app.BenchPanel{Panel: app.PanelList}) }
+func (c *BenchList) passes()                 { c.Send(app.BenchPanel{Panel: app.PanelPass}) }
 func (c *BenchList) stepID(id string) string { return app.FocusStep + id }
-func (c *BenchList) goTo(id string) { c.Send(app.BenchGo{Step: id}) }
+func (c *BenchList) goTo(id string)          { c.Send(app.BenchGo{Step: id}) }
