@@ -87,8 +87,11 @@ func planText(w io.Writer, r *plan.Result) error {
 	for i, m := range r.Moves {
 		out.say("")
 		out.say("%d. %s", i+1, stepText(&m))
-		if m.FirstBiteMM != nil {
+		switch {
+		case m.U95MM != nil:
 			out.say("   +- %.2f mm. %s", *m.U95MM, m.Text)
+		case m.Text != "":
+			out.say("   %s", m.Text)
 		}
 		if m.SquishAfter != nil {
 			out.say("   squish then %.2f mm", *m.SquishAfter)
@@ -103,10 +106,14 @@ func planText(w io.Writer, r *plan.Result) error {
 	}
 	out.say("")
 	for _, row := range plan.Table(&r.Now, &r.After) {
-		out.say("%-26s %10s %10s %10s  %s", row.Name, number(row.Now), number(row.After), number(row.Change), row.Unit)
+		decimals := 3
+		if row.Unit == "s/m" {
+			decimals = 6
+		}
+		out.say("%-26s %10s %10s %10s  %s", row.Name, number(row.Now, decimals), number(row.After, decimals), number(row.Change, decimals), row.Unit)
 	}
 	for _, m := range r.Misses {
-		out.say("Missed: %s, wanted %s, reached %s", m.Target, number(&m.Wanted), number(m.Reached))
+		out.say("Missed: %s, wanted %s, reached %s", m.Target, number(&m.Wanted, 3), number(m.Reached, 3))
 	}
 	if len(r.Warnings) > 0 {
 		out.say("")
@@ -131,11 +138,11 @@ func stepText(m *plan.Step) string {
 	return fmt.Sprintf("%s: %.2f mm (%.1f thou)", name, *m.ByMM, *m.ByMM/0.0254)
 }
 
-func number(v *float64) string {
+func number(v *float64, decimals int) string {
 	if v == nil {
 		return "-"
 	}
-	return unit.Plain(*v, 3)
+	return unit.Plain(*v, decimals)
 }
 
 // lines writes lines until one fails.

@@ -219,3 +219,25 @@ func TestBitesOfTheWholeCylinder(t *testing.T) {
 		t.Errorf("squish %v, least %v, chamber %v", r.Now[Squish], r.Now[SquishLeast], r.Now[Clearance])
 	}
 }
+
+// Each cylinder has its own passes and bites.
+func TestCylindersAreKeptApart(t *testing.T) {
+	b := withTarget(theBench().file(), build.TargetExhaustOpens, 96)
+	b.Allowed.ExhaustRoof = &build.Room{}
+	b.Engine.Cylinders = 2
+	second := b.Passes[0]
+	second.Cylinder = 2
+	second.Readings = append([]build.Reading(nil), second.Readings...)
+	second.Readings[0].Value.Value, second.Readings[1].Value.Value = 101, 259
+	b.Passes = append(b.Passes, second)
+	bite := build.Move{Move: build.MoveExhaustRoof, ByMM: mm(0.3)}
+	b.Bites = []build.Bite{{Move: bite, Pass: "as received", Cylinder: 1}}
+	r := run(t, b)
+	if r.Cylinder != 2 || math.Abs(r.Now[ExhaustOpens]-101) > 1e-6 {
+		t.Errorf("cylinder %d opens at %v", r.Cylinder, r.Now[ExhaustOpens])
+	}
+	b.Bites[0].Cylinder = 2
+	if r = run(t, b); !(r.Now[ExhaustOpens] < 100.5) {
+		t.Errorf("after its own bite it opens at %v", r.Now[ExhaustOpens])
+	}
+}

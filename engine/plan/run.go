@@ -95,7 +95,8 @@ func (p *problem) cutList(r *Result, w *warner) state {
 	if o.gasket != p.now.gasket && !math.IsNaN(o.gasket) {
 		was := s.clone()
 		p.apply(&s, build.MoveBaseGasket, -1, o.gasket)
-		p.after(r, w, Step{Move: build.MoveBaseGasket, ToMM: tidied(o.gasket), ByMM: tidied(o.gasket - was.gasket)}, &was, &s)
+		p.after(r, w, Step{Move: build.MoveBaseGasket, ToMM: tidied(o.gasket), ByMM: tidied(o.gasket - was.gasket),
+			Text: "Then read every window again, and squish: all of them have moved."}, &was, &s)
 	}
 	for j := range p.vars {
 		v := &p.vars[j]

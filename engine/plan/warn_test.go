@@ -88,6 +88,21 @@ func TestWarningsStandAtTheirNumbers(t *testing.T) {
 	}
 }
 
+// Independent: 38.7005 m/s at 9000 rpm with a gap of 0.5 under a 9 mm band,
+// testdata/published/chamber_independent.json.
+func TestSquishVelocityIsWarnedOf(t *testing.T) {
+	b := sized()
+	b.Engine.SquishBandWidth, b.Engine.ChamberCC = mm(9), ptr(6+math.Pi*48*48/4*0.5/1000) // 6 cc after the drop
+	w := warned(whatIf(t, b, by(build.MoveBaseCut, 0.5)), WarnSquishVelocity)
+	if w == nil || w.Step != 1 || math.Abs(*w.Value-38.7005) > 5e-5 || w.About != NumberNames()[SquishVelocity].Key {
+		t.Errorf("%+v", w)
+	}
+	b.Engine.SpeedRPM = nil
+	if w := warned(whatIf(t, b, by(build.MoveBaseCut, 0.5)), WarnSquishVelocity); w != nil {
+		t.Errorf("without a speed: %+v", w)
+	}
+}
+
 // The intake's roof against the ring at BDC: lowering the cylinder takes the
 // roof away from it.
 func TestRingOverIntake(t *testing.T) {
