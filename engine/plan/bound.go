@@ -20,7 +20,7 @@ func (p *problem) binding(o *outcome) (binds, help []string) {
 		}
 	}
 	for i, name := range o.program.names {
-		if c := o.slackOf[i]; c >= 0 && o.price[c] > costLeast {
+		if c := o.slackOf[i]; c >= 0 && o.price[c] > costLeast && !ofTarget(name) {
 			put(&binds, key(name))
 		}
 	}
@@ -57,6 +57,9 @@ func (p *problem) binding(o *outcome) (binds, help []string) {
 	return binds, help
 }
 
+// ofTarget says whether a row is there to reach a target, and so no limit.
+func ofTarget(name string) bool { return strings.HasPrefix(name, "targets.") }
+
 // key is a row's name as its key stands in the file.
 func key(name string) string { return name[strings.IndexByte(name, '.')+1:] }
 
@@ -66,7 +69,7 @@ func (p *problem) contradiction() []string {
 	pr := p.program(&p.now, &p.now, false)
 	names := []string{}
 	for i := range pr.rows {
-		if !pr.rows[i].equal && !slices.Contains(names, pr.names[i]) {
+		if !pr.rows[i].equal && !ofTarget(pr.names[i]) && !slices.Contains(names, pr.names[i]) {
 			names = append(names, pr.names[i])
 		}
 	}

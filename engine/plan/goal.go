@@ -14,10 +14,12 @@ import (
 // about the state that it was made at.
 type form func(s *state) float64
 
-// goal is one target: each of its parts is to come to 0.
+// goal is one target: each of its parts is to come to 0, and no floor may come
+// lower than the first part.
 type goal struct {
-	key   string
-	parts []form
+	key    string
+	parts  []form
+	floors []form
 }
 
 // limit is a form that must not rise above 0.
@@ -79,7 +81,13 @@ func (p *problem) goals(at *state) []goal {
 		case w.key == build.TargetSquish:
 			g.parts = []form{func(s *state) float64 { return s.squish - w.value }}
 		case w.key == build.TargetBlowdown:
-			g.parts = []form{p.blowdownForm(at, w.value)}
+			first := p.engine.first(at, build.KindTransfer, build.KindBoost)
+			g.parts = []form{p.blowdownForm(at, w.value, first)}
+			for _, i := range p.fromCrankcase(at) {
+				if i != first {
+					g.floors = append(g.floors, p.blowdownForm(at, w.value, i))
+				}
+			}
 		case w.key == build.TargetGeometricRatio:
 			g.parts = []form{p.geometricForm(w.value)}
 		case w.key == build.TargetTrappedRatio:
@@ -110,20 +118,31 @@ func (p *problem) travelForm(i int, w wanted) form {
 	return func(s *state) float64 { return s.x[i] - x }
 }
 
-// blowdownForm is the blowdown less what is wanted, along the slope at a state,
-// as a depth at the slope that the exhaust has now: one scale for all states.
-func (p *problem) blowdownForm(at *state, want float64) form {
-	ex, tr := p.engine.first(at, build.KindExhaust), p.engine.first(at, build.KindTransfer, build.KindBoost)
-	b, _ := p.blowdown(at)
+// blowdownForm is the blowdown to one window less what is wanted, along the
+// slope at a state, as a depth at the slope that the exhaust has now: one scale
+// for all states.
+func (p *problem) blowdownForm(at *state, want float64, tr int) form {
+	ex := p.engine.first(at, build.KindExhaust)
 	eo, _, _ := p.angles(at, ex)
 	to, _, _ := p.angles(at, tr)
-	perE := finite(p.geo.DegPerMM(eo))
-	perT := finite(p.geo.DegPerMM(to))
+	b := port.Blowdown(eo, to)
+	perE, perT := finite(p.geo.DegPerMM(eo)), finite(p.geo.DegPerMM(to))
 	xe, xt := at.x[ex], at.x[tr]
 	scale := p.scale
 	return func(s *state) float64 {
 		return (b - want + (s.x[tr]-xt)*perT - (s.x[ex]-xe)*perE) / scale
 	}
+}
+
+// fromCrankcase returns the windows that blowdown may count to.
+func (p *problem) fromCrankcase(at *state) (out []int) {
+	for i := range p.windows {
+		kind := p.windows[i].doc.Kind
+		if (kind == build.KindTransfer || kind == build.KindBoost) && !math.IsNaN(at.x[i]) {
+			out = append(out, i)
+		}
+	}
+	return out
 }
 
 // finite keeps a slope usable next to a dead centre.
@@ -177,8 +196,10 @@ func (p *problem) limits(at *state) []limit {
 	duration("transfer_duration_max_deg", l.TransferDurationMax, build.KindTransfer, build.KindBoost)
 	duration("intake_duration_max_deg", l.IntakeDurationMax, build.KindIntake)
 	if l.BlowdownMin != nil {
-		f := p.blowdownForm(at, *l.BlowdownMin)
-		add("blowdown_min_deg", func(s *state) float64 { return -f(s) })
+		for _, i := range p.fromCrankcase(at) {
+			f := p.blowdownForm(at, *l.BlowdownMin, i)
+			add("blowdown_min_deg", func(s *state) float64 { return -f(s) })
+		}
 	}
 	if l.GeometricRatioMax != nil {
 		f := p.geometricForm(*l.GeometricRatioMax)

@@ -94,6 +94,14 @@ func (p *problem) program(start, at *state, soft bool) *program {
 			k[above], k[above+1] = -1, 1
 			pr.add("targets."+g.key, row{k: k, equal: true, b: -zero})
 		}
+		for _, f := range g.floors { // f >= -(what the first part is short by)
+			k, zero := line(f)
+			for j := range k {
+				k[j] = -k[j]
+			}
+			k[pr.parts[i][0]+1] = -1
+			pr.add("targets."+g.key, row{k: k, b: zero})
+		}
 	}
 	for _, l := range limits {
 		k, zero := line(l.f)
