@@ -145,17 +145,17 @@ func (c *checker) windows() {
 		if w.Bridges < 0 || w.Bridges > maxBridges {
 			c.add(at+".bridges", strconv.Itoa(w.Bridges), "", unit.Sprintf("must be 0 to %d", maxBridges))
 		}
-		for _, aim := range []struct {
-			key string
-			v   *float64
-		}{{".aim_deg", w.AimDeg}, {".upsweep_deg", w.UpsweepDeg}} {
-			if aim.v != nil && !(math.Abs(*aim.v) < 90) {
-				c.add(at+aim.key, short(*aim.v), "deg", "must be between -90 and 90")
-			}
-		}
+		c.aim(at+".aim_deg", w.AimDeg)
+		c.aim(at+".upsweep_deg", w.UpsweepDeg)
 		if w.Count < 0 || w.Count > maxWindows {
 			c.add(at+".count", strconv.Itoa(w.Count), "", "must be 1 or more")
 		}
+	}
+}
+
+func (c *checker) aim(field string, v *float64) {
+	if v != nil && !(math.Abs(*v) < 90) {
+		c.add(field, short(*v), "deg", "must be between -90 and 90")
 	}
 }
 
