@@ -133,7 +133,7 @@ func TestFirstBiteIsRoundedDown(t *testing.T) {
 // Any rod that is possible: the first bite of an engine whose rod is not known
 // still stays short of the target.
 func TestFirstBitesWithoutARod(t *testing.T) {
-	const n = 600
+	n := fewer(600)
 	rnd := rand.New(rand.NewSource(4))
 	past := 0
 	for range n {

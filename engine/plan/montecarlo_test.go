@@ -72,6 +72,14 @@ func simulate(t *testing.T, rnd *rand.Rand, scatter float64) *simulated {
 	return s
 }
 
+// fewer keeps a short run short: shares are then looser, but still hold.
+func fewer(n int) int {
+	if testing.Short() {
+		return n / 10
+	}
+	return n
+}
+
 // target returns the opening that is a depth above the present edge in truth.
 func (s *simulated) target(t *testing.T, depth float64) float64 {
 	down, _, err := s.crank.Angles(s.crank.Travel(unit.Rad(s.exhaust)) - depth)
@@ -85,7 +93,7 @@ func (s *simulated) target(t *testing.T, depth float64) float64 {
 // scatter, and where 1 mm is needed and readings are ordinary it takes more than
 // half of it.
 func TestFirstBitesOfSimulatedBenches(t *testing.T) {
-	const n = 10_000
+	n := fewer(10_000)
 	scatters := []float64{0.1, 0.25, 0.5}
 	past, bites := make([]int, len(scatters)), make([][]float64, len(scatters))
 	rnd := rand.New(rand.NewSource(1))
@@ -122,7 +130,7 @@ func TestFirstBitesOfSimulatedBenches(t *testing.T) {
 // The same where two moves depend on one target: the gasket goes, the roof
 // follows, and neither its own doubt nor the gasket's is forgotten.
 func TestFirstBitesAfterAGasket(t *testing.T) {
-	const n = 1500
+	n := fewer(1500)
 	past, zero := 0, 0
 	rnd := rand.New(rand.NewSource(2))
 	for range n {
@@ -146,7 +154,7 @@ func TestFirstBitesAfterAGasket(t *testing.T) {
 			zero++
 		}
 	}
-	t.Logf("%.2f %% past, %d without a bite", 100*float64(past)/n, zero)
+	t.Logf("%.2f %% past, %d without a bite", 100*float64(past)/float64(n), zero)
 	if past > n/20 || zero > n/10 {
 		t.Errorf("%d of %d past the target, %d without a bite", past, n, zero)
 	}
@@ -156,7 +164,7 @@ func TestFirstBitesAfterAGasket(t *testing.T) {
 // than can be taken for certain. Cuts go a little deeper or shallower than was
 // meant. Few jobs end past the target, and most end near it.
 func TestWholeJobs(t *testing.T) {
-	const jobs = 250
+	jobs := fewer(250)
 	rnd := rand.New(rand.NewSource(5))
 	past, left, passes := 0, []float64{}, 0
 	for range jobs {
@@ -193,7 +201,7 @@ func TestWholeJobs(t *testing.T) {
 	}
 	slices.Sort(left)
 	t.Logf("%d of %d jobs past the target, %.1f passes each, median %.3f mm left, worst %.3f past and %.3f left", past, jobs,
-		float64(passes)/jobs, left[jobs/2], -left[0], left[jobs-1])
+		float64(passes)/float64(jobs), left[jobs/2], -left[0], left[jobs-1])
 	if past > jobs/20 || left[0] < -0.1 {
 		t.Errorf("%d of %d jobs go past the target, the worst by %v mm", past, jobs, -left[0])
 	}

@@ -42,7 +42,7 @@ func TestAnyFileIsAnswered(t *testing.T) {
 		}
 	})
 	t.Logf("%d plans", answered)
-	if answered < 10 {
+	if !testing.Short() && answered < 10 {
 		t.Errorf("only %d plans", answered)
 	}
 }
