@@ -40,7 +40,8 @@ const (
 //
 //	number, name, note, demo, state, moves (the whole list)
 //	engine.<key> with the build file's keys; likewise wheel, targets,
-//	moves_allowed, limits and rules
+//	moves_allowed, limits and rules; targets stand in the order in which each
+//	was first set
 //	windows/<window id>.<key>, passes/<pass id>.<key>
 //	extra.<key> and the like for fields unknown to this version
 //
