@@ -51,21 +51,10 @@ func Compile(root, main string) (*App, error) {
 		return nil, err
 	}
 	app, err := slim(module)
-	if err != nil && !strings.HasPrefix(goEnv(root, "GOVERSION"), knownGo) {
+	if err != nil { // an app that is larger than it need be is better than none
 		return &App{Module: module, Whole: err}, nil
 	}
-	return app, err
-}
-
-// knownGo is the version of Go whose tables slim knows. Under another one an
-// app that is larger than it need be is better than none.
-const knownGo = "go1.26"
-
-func goEnv(root, name string) string {
-	cmd := exec.Command("go", "env", name)
-	cmd.Dir = root
-	said, _ := cmd.Output()
-	return strings.TrimSpace(string(said))
+	return app, nil
 }
 
 // smallCollector asks for the garbage collector of Go 1.25, which has less

@@ -17,6 +17,7 @@ import (
 	"os"
 	"path"
 	"path/filepath"
+	"runtime"
 	"slices"
 	"strings"
 
@@ -27,6 +28,9 @@ import (
 // with brotli 11: what a phone fetches on the workshop's Wi-Fi in a second or
 // two.
 const LimitBrotli = 1_000_000
+
+// knownGo is the version of Go whose tables slim knows.
+const knownGo = "go1.26"
 
 // Options say what to build. The zero value builds the app of this repository
 // into static/dist.
@@ -78,9 +82,12 @@ func Build(o Options) (*Result, error) {
 		return nil, err
 	}
 	fmt.Fprintf(o.Log, "build %s: %d files, WebAssembly %.2f MB, %d bytes compressed\n", id, len(site), float64(res.Wasm)/1e6, res.Brotli)
-	if app.Whole != nil {
+	switch {
+	case app.Whole != nil && !o.Fast && strings.HasPrefix(runtime.Version(), knownGo):
+		return res, fmt.Errorf("the WebAssembly does not become slim: %w", app.Whole)
+	case app.Whole != nil:
 		fmt.Fprintf(o.Log, "the WebAssembly is whole, not slim: %v\n", app.Whole)
-	} else if !o.Fast && res.Brotli > LimitBrotli {
+	case !o.Fast && res.Brotli > LimitBrotli:
 		return res, fmt.Errorf("the WebAssembly has %d bytes after brotli 11; the limit is %d", res.Brotli, LimitBrotli)
 	}
 	return res, nil

@@ -54,6 +54,7 @@ func slim(module []byte) (*App, error) {
 			if segments, err = join(segments); err != nil {
 				return nil, err
 			}
+			whole(segments)
 			if err := dropLines(segments); err != nil {
 				return nil, err
 			}
@@ -121,6 +122,21 @@ func join(in []segment) ([]segment, error) {
 	}
 	return out, nil
 }
+
+// whole gives joined segments the zero bytes of their first and last word, which
+// the linker leaves out: a record that begins with an address like 0x21e00 can
+// then be found by its words. Joined segments lie far enough apart for it.
+func whole(joined []segment) {
+	for i := range joined {
+		s := &joined[i]
+		before := s.at % wordLen
+		after := -(s.at + int64(len(s.data))) & (wordLen - 1)
+		s.at -= before
+		s.data = slices.Concat(make([]byte, before), s.data, make([]byte, after))
+	}
+}
+
+const wordLen = 8
 
 func writeSegments(in []segment) []byte {
 	out := binary.AppendUvarint(nil, uint64(len(in)))

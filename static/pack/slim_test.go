@@ -58,6 +58,21 @@ func TestJoinKeepsMemory(t *testing.T) {
 	})
 }
 
+// Every word of a segment stands in it whole, and the memory is the same.
+func TestWholeWords(t *testing.T) {
+	in := []segment{{5, []byte("abc")}, {joinGap + 17, []byte("0123456789")}}
+	want := memoryOf(in)
+	whole(in)
+	if got := memoryOf(in); !bytes.Equal(got[:len(want)], want) {
+		t.Error("another memory")
+	}
+	for _, s := range in {
+		if s.at%8 != 0 || len(s.data)%8 != 0 {
+			t.Errorf("a segment of %d bytes at %d", len(s.data), s.at)
+		}
+	}
+}
+
 func TestJoinRefusesOverlap(t *testing.T) {
 	if _, err := join([]segment{{0, []byte("four")}, {3, []byte("x")}}); err == nil || !strings.Contains(err.Error(), "overlap") {
 		t.Errorf("error %v", err)
