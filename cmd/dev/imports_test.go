@@ -39,7 +39,7 @@ var mayImport = map[string][]string{
 	"wasm/render":            {"wasm/trace"},
 	"wasm/render/rendertest": {"wasm/render", "wasm/e2e/chrome"},
 	"wasm/browser":           {"engine", "server/wire", "wasm/app", "wasm/sync", "wasm/trace"},
-	"wasm/e2e":               {"engine", "wasm/app", "static/pack", "static/release", "server/httpapi"},
+	"wasm/e2e":               {"engine", "wasm/app", "wasm/browser", "wasm/sync", "static/pack", "static/release", "server/httpapi"},
 	"server":                 {"engine", "static/release"},
 	"server/wire":            {},
 	"static":                 {"static/pack", "static/release", "static/icon"},

@@ -22,7 +22,7 @@ import (
 type overHTTP string
 
 func (where overHTTP) Push(p wire.Push) (a wire.PushAnswer, err error) {
-	body := wire.AppendPush(nil, p)
+	body := wire.AppendPush(nil, &p)
 	return a, where.ask(&a, func() (*http.Response, error) {
 		return http.Post(string(where)+"api/v1/push", "application/json", bytes.NewReader(body))
 	})

@@ -59,22 +59,46 @@ type fileEntry struct {
 // EncodeBook writes a whole-book file. An entry that could not be read back
 // (Validate) is an error and nothing more is written.
 func EncodeBook(w io.Writer, entries []Entry) error {
-	bw := bufio.NewWriter(w)
-	bw.WriteString(unit.Sprintf(`{"format":%q,"version":%d,"entries":%d}`+"\n", FileFormat, FileVersion, len(entries)))
-	sum := crc32.NewIEEE()
 	var line []byte
-	for _, e := range entries {
-		if err := Validate(e); err != nil {
+	return encode(w, len(entries), func(i int) ([]byte, error) {
+		if err := Validate(entries[i]); err != nil {
+			return nil, err
+		}
+		line = AppendEntry(line[:0], entries[i])
+		return line, nil
+	})
+}
+
+// EncodeLines writes a whole-book file of entries as they are kept, those of
+// newer versions too, which Entry can't hold. One that stands on several lines,
+// which this program writes none of, comes on one.
+func EncodeLines(w io.Writer, lines [][]byte) error {
+	return encode(w, len(lines), func(i int) ([]byte, error) {
+		if !bytes.ContainsAny(lines[i], "\r\n") {
+			return lines[i], nil
+		}
+		var b bytes.Buffer
+		err := json.Compact(&b, lines[i])
+		return b.Bytes(), err
+	})
+}
+
+func encode(w io.Writer, n int, line func(i int) ([]byte, error)) error {
+	bw := bufio.NewWriter(w)
+	bw.WriteString(unit.Sprintf(`{"format":%q,"version":%d,"entries":%d}`+"\n", FileFormat, FileVersion, n))
+	sum := crc32.NewIEEE()
+	both := io.MultiWriter(sum, bw)
+	for i := range n {
+		text, err := line(i)
+		if err != nil {
 			return err
 		}
-		line = AppendEntry(line[:0], e)
-		line = append(line, '\n')
-		sum.Write(line)
-		if _, err := bw.Write(line); err != nil {
+		both.Write(text)
+		if _, err := both.Write([]byte{'\n'}); err != nil {
 			return err
 		}
 	}
-	bw.WriteString(unit.Sprintf(`{"end":true,"entries":%d,"crc32":"%s"}`+"\n", len(entries), hex8(sum.Sum32())))
+	bw.WriteString(unit.Sprintf(`{"end":true,"entries":%d,"crc32":"%s"}`+"\n", n, hex8(sum.Sum32())))
 	return bw.Flush()
 }
 

@@ -176,7 +176,7 @@ func markOf(t *testing.T, h http.Handler) string {
 func exchange(t *testing.T, h http.Handler, p *phonetest.Phone, accept string) {
 	t.Helper()
 	now := func() int64 { return 1 }
-	p.Round(now, func(a phonesync.Ask) phonesync.Answered {
+	p.Round(now, func(a *phonesync.Ask) phonesync.Answered {
 		if a.Push == nil {
 			return phonesync.Answered{Status: 200, Body: read(t, call(h, "GET", "/api/v1/pull?"+a.Pull, nil, "Accept-Encoding", accept))}
 		}

@@ -1,9 +1,6 @@
 package wire
 
 import (
-	"bytes"
-	"crypto/sha256"
-	"encoding/hex"
 	"encoding/json"
 	"errors"
 	"strconv"
@@ -143,14 +140,27 @@ func Readdress(entry []byte, device string, seq uint64) ([]byte, error) {
 	if err := CheckDevice(device); err != nil {
 		return nil, err
 	}
-	name, number := []byte(strconv.Quote(device)), strconv.AppendUint(nil, seq, 10)
-	if d.from < s.from {
-		return join(entry[:d.from], name, entry[d.to:s.from], number, entry[s.to:]), nil
+	var w writer
+	first, second := d, s
+	if s.from < d.from {
+		first, second = s, d
 	}
-	return join(entry[:s.from], number, entry[s.to:d.from], name, entry[d.to:]), nil
+	w.bytes(entry[:first.from])
+	w.address(first == d, device, seq)
+	w.bytes(entry[first.to:second.from])
+	w.address(second == d, device, seq)
+	w.bytes(entry[second.to:])
+	return w.b, nil
 }
 
-func join(parts ...[]byte) []byte { return bytes.Join(parts, nil) }
+// address writes the one or the other.
+func (w *writer) address(named bool, device string, seq uint64) {
+	if named {
+		w.text("", device)
+	} else {
+		w.count("", seq)
+	}
+}
 
 // BranchName returns the name under which the entries of a forked device are
 // sent again: a UUID of version 8 (RFC 9562, 5.8) made of
@@ -161,11 +171,10 @@ func join(parts ...[]byte) []byte { return bytes.Join(parts, nil) }
 // holds the same branch gives it the same name, so that it is taken once,
 // whoever brings it.
 func BranchName(device string, seq uint64, entry []byte) string {
-	h := sha256.New()
-	h.Write(append(addressLines([]byte("portwright branch\n"), device, seq), entry...))
-	b := h.Sum(nil)[:16]
+	s := sum(addressLines([]byte("portwright branch\n"), device, seq), entry)
+	b := s[:16]
 	b[6] = b[6]&0x0f | 0x80
 	b[8] = b[8]&0x3f | 0x80
-	x := hex.EncodeToString(b)
+	x := hexOf(b)
 	return x[:8] + "-" + x[8:12] + "-" + x[12:16] + "-" + x[16:20] + "-" + x[20:]
 }

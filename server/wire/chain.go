@@ -2,8 +2,6 @@ package wire
 
 import (
 	"bytes"
-	"crypto/sha256"
-	"encoding/hex"
 	"errors"
 	"slices"
 	"strconv"
@@ -11,22 +9,15 @@ import (
 
 // Chain is the hash over a device's entries in order; the zero value is
 // chain(0).
-type Chain [sha256.Size]byte
+type Chain [sumSize]byte
 
 // Next returns the chain after one more entry:
 //
 //	chain(n) = SHA-256(chain(n-1) || bytes of entry n)
-func (c Chain) Next(entry []byte) Chain {
-	h := sha256.New()
-	h.Write(c[:])
-	h.Write(entry)
-	var out Chain
-	h.Sum(out[:0])
-	return out
-}
+func (c Chain) Next(entry []byte) Chain { return sum(c[:], entry) }
 
 // String returns 64 hexadecimal digits.
-func (c Chain) String() string { return hex.EncodeToString(c[:]) }
+func (c Chain) String() string { return hexOf(c[:]) }
 
 // ParseChain reads what String writes, and nothing else.
 func ParseChain(s string) (Chain, error) {
@@ -34,7 +25,10 @@ func ParseChain(s string) (Chain, error) {
 	if len(s) != 2*len(c) {
 		return Chain{}, errors.New("has " + strconv.Itoa(len(s)) + " characters; a chain is 64 hexadecimal digits")
 	}
-	if _, err := hex.Decode(c[:], []byte(s)); err != nil || c.String() != s {
+	for i := range c {
+		c[i] = nibble(s[2*i])<<4 | nibble(s[2*i+1])&15
+	}
+	if c.String() != s {
 		return Chain{}, errors.New(strconv.Quote(s) + " is not a chain: 64 digits 0-9 and a-f")
 	}
 	return c, nil
@@ -65,8 +59,8 @@ func Digest(have Have) string {
 		b.WriteString(tip.Chain)
 		b.WriteByte('\n')
 	}
-	sum := sha256.Sum256(b.Bytes())
-	return hex.EncodeToString(sum[:])
+	s := sum(b.Bytes())
+	return hexOf(s[:])
 }
 
 // Mark names the entry that stands at a cursor: the first 16 hexadecimal
@@ -74,13 +68,31 @@ func Digest(have Have) string {
 // back to an earlier state and grew again has the same cursors with other
 // marks.
 func Mark(device string, seq uint64, entry []byte) string {
-	h := sha256.New()
-	h.Write(append(addressLines(nil, device, seq), entry...))
-	return hex.EncodeToString(h.Sum(nil)[:8])
+	s := sum(addressLines(nil, device, seq), entry)
+	return hexOf(s[:8])
 }
 
 // addressLines appends device and sequence number, a line each.
 func addressLines(dst []byte, device string, seq uint64) []byte {
 	dst = append(append(dst, device...), '\n')
 	return append(strconv.AppendUint(dst, seq, 10), '\n')
+}
+
+// Package encoding/hex brings fmt with it.
+const hexDigits = "0123456789abcdef"
+
+func hexOf(b []byte) string {
+	out := make([]byte, 0, 2*len(b))
+	for _, c := range b {
+		out = append(out, hexDigits[c>>4], hexDigits[c&15])
+	}
+	return string(out)
+}
+
+// nibble is the value of a digit; of what is none, any.
+func nibble(c byte) byte {
+	if c >= 'a' {
+		return c - 'a' + 10
+	}
+	return c - '0'
 }

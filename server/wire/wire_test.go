@@ -104,7 +104,7 @@ func TestEntriesTravelByteForByte(t *testing.T) {
 	sent := Push{Device: "a", App: "x<y\"\\\n\u2028é", Schema: 9, Epoch: "e", NowMS: -5, Runs: []Run{
 		{Device: "a", From: 1, Before: Chain{}.String(), Entries: entries}, {Device: "b", From: 4, Before: "00"},
 	}}
-	data := AppendPush(nil, sent)
+	data := AppendPush(nil, &sent)
 	var got Push
 	if err := json.Unmarshal(data, &got); err != nil {
 		t.Fatalf("%v in %s", err, data)
@@ -123,7 +123,7 @@ func TestEntriesTravelByteForByte(t *testing.T) {
 		t.Errorf("came back as %+v", answer)
 	}
 	same(t, answer.Entries, entries)
-	for _, empty := range [][]byte{AppendPush(nil, Push{}), AppendPullAnswer(nil, PullAnswer{})} {
+	for _, empty := range [][]byte{AppendPush(nil, &Push{}), AppendPullAnswer(nil, PullAnswer{})} {
 		if !json.Valid(empty) {
 			t.Errorf("an empty message is %s", empty)
 		}

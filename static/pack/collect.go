@@ -56,8 +56,11 @@ func collect(root, stamp string) (site, error) {
 	if s["wasm_exec.js"], err = os.ReadFile(filepath.Join(goroot, "lib", "wasm", "wasm_exec.js")); err != nil {
 		return nil, err
 	}
-	// The renderer's half in the page is of the same version as its half in Go.
+	// The halves in the page are of the same version as those in Go.
 	if s["render.js"], err = os.ReadFile(filepath.Join(root, "wasm", "render", "render.js")); err != nil {
+		return nil, err
+	}
+	if s["browser.js"], err = os.ReadFile(filepath.Join(root, "wasm", "browser", "browser.js")); err != nil {
 		return nil, err
 	}
 	if stamp != "" {

@@ -10,21 +10,49 @@ import (
 	"strings"
 )
 
-// fmtless lists where vugu leads to package fmt, which weighs 35 KB compressed
-// and is used by nothing else in the app: a check that never fails, and a
-// fallback for attributes of types that no component has. What stands in its
-// place does the same for strings of any named type.
-var fmtless = []struct{ file, was, is string }{
+// spared lists where vugu leads to packages that weigh much and are used by
+// nothing else in the app. Package fmt, 35 KB compressed: a check that never
+// fails, and a fallback for attributes of types that no component has; what
+// stands in its place does the same for strings of any named type. Package html,
+// 10 KB with its replacer and its names of characters: the escaping of a text.
+var spared = []struct{ file, was, is string }{
 	{"build-env.go", `fmt.Errorf("unexpected PositionHashList len = %d", len(buildIn.PositionHashList))`, `"unexpected PositionHashList"`},
 	{"build-env.go", "\t\"fmt\"\n", ""},
 	{"vgnode.go", `fmt.Sprintf("%v", val)`, `rv.String()`},
 	{"vgnode.go", "case fmt.Stringer:", "case interface{ String() string }:"},
 	{"vgnode.go", "\t\"fmt\"\n", ""},
+	{"vgnode.go", "html.EscapeString(", "escaped("},
+	{"vgnode.go", "\t\"html\"\n", ""},
+	{"vgnode.go", "// VGNodeType is one of", escaped + "// VGNodeType is one of"},
 }
+
+// escaped does what html.EscapeString does.
+const escaped = `func escaped(s string) string {
+	var out []byte
+	for i := 0; i < len(s); i++ {
+		switch c := s[i]; c {
+		case '<':
+			out = append(out, "&lt;"...)
+		case '>':
+			out = append(out, "&gt;"...)
+		case '&':
+			out = append(out, "&amp;"...)
+		case '"':
+			out = append(out, "&#34;"...)
+		case '\'':
+			out = append(out, "&#39;"...)
+		default:
+			out = append(out, c)
+		}
+	}
+	return string(out)
+}
+
+`
 
 const vugu = "github.com/vugu/vugu"
 
-// lean returns a go.mod that leads to a copy of vugu without package fmt; it
+// lean returns a go.mod that leads to a copy of vugu without them; it
 // and its go.sum are written into dir. The copy lies in the person's cache under
 // a name made of what is in it: the linker writes its place into the program,
 // and the same source has to give the same build.
@@ -55,7 +83,7 @@ func leanCopy(root string) (string, error) {
 		return "", fmt.Errorf("where is %s? go list: %w", vugu, err)
 	}
 	version, source, _ := strings.Cut(strings.TrimSpace(string(said)), "\n")
-	name := sha256.Sum256(fmt.Append(nil, version, fmtless))
+	name := sha256.Sum256(fmt.Append(nil, version, spared))
 	cache, err := os.UserCacheDir()
 	if err != nil {
 		cache = os.TempDir()
@@ -75,7 +103,7 @@ func leanCopy(root string) (string, error) {
 	if err := os.CopyFS(filepath.Join(part, "vugu"), os.DirFS(source)); err != nil {
 		return "", err
 	}
-	if err := dropFmt(filepath.Join(part, "vugu")); err != nil {
+	if err := spare(filepath.Join(part, "vugu")); err != nil {
 		return "", err
 	}
 	err = os.Rename(filepath.Join(part, "vugu"), copied)
@@ -85,8 +113,8 @@ func leanCopy(root string) (string, error) {
 	return "", err
 }
 
-func dropFmt(dir string) error {
-	for _, f := range fmtless {
+func spare(dir string) error {
+	for _, f := range spared {
 		path := filepath.Join(dir, f.file)
 		text, err := os.ReadFile(path)
 		if err != nil {

@@ -64,6 +64,7 @@ func (s *Settings) Fields(f *build.Form) {
 	f.SomeFlag("read_back", &s.ReadBack)
 	f.SomeLong("last_backup_ms", &s.LastBackupMS)
 	f.SomeText("last_build", &s.LastBuild)
+	f.SomeText("token", &s.Token)
 }
 
 // draft is what is half-done, as it is kept on every change.

@@ -58,6 +58,15 @@ type (
 	// PickFile opens the file chooser. Answer: FilePicked.
 	PickFile struct{}
 
+	// Sync asks for a round with the shop PC: at once, or after the one under
+	// way. Answers: SyncTold, as often as something changes, and CameIn. Rounds go
+	// on by themselves after the first.
+	Sync struct {
+		Addresses []string // tried in turn; "" is where the page came from
+		Token     string   // that the shop PC gave this device, "" when none
+		Eager     bool     // a person or the network asked: no waiting
+	}
+
 	// AskPersist asks the browser to keep the data. Answer: PersistAnswer.
 	AskPersist struct{}
 
@@ -99,6 +108,7 @@ func (SaveSettings) effect() {}
 func (SaveFile) effect()     {}
 func (ExportBook) effect()   {}
 func (PickFile) effect()     {}
+func (Sync) effect()         {}
 func (AskPersist) effect()   {}
 func (GoTo) effect()         {}
 func (FocusOn) effect()      {}

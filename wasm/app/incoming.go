@@ -201,10 +201,11 @@ func (m *Model) merged(msg Merged) []Effect {
 	}
 	inc.Said = strconv.Itoa(msg.New) + " entries are new, " + strconv.Itoa(msg.Known) + " were here already."
 	if msg.Differ > 0 {
-		inc.Warning = join(inc.Warning, strconv.Itoa(msg.Differ)+" entries were left out: others with their number are here.")
+		inc.Warning = join(inc.Warning, strconv.Itoa(msg.Differ)+" entries were left out: they are altered copies of what is here.")
 	}
 	m.Notice = inc.Said
-	fx := []Effect{LoadBook{}}
+	m.Storage.Entries = max(m.Storage.Entries, msg.Total)
+	fx := append(m.sync(false), LoadBook{})
 	if m.Open != nil {
 		fx = append(fx, LoadBuild{Build: m.Open.ID})
 	}

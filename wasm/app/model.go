@@ -24,6 +24,7 @@ const (
 type Model struct {
 	Ready    bool // the book was loaded
 	Device   string
+	Former   []string // names under which this device wrote before
 	Station  Station
 	Settings Settings
 	Storage  Storage
@@ -35,6 +36,7 @@ type Model struct {
 	Findings FindingsState // findings.go
 
 	Save   SaveState  // save.go
+	Sync   SyncState  // sync.go
 	Fresh  FreshState // a new version that waits
 	Notice string     // one line for the permanent polite live region
 	Alert  string     // one line for the permanent assertive live region

@@ -21,6 +21,7 @@ type (
 	// BookLoaded answers LoadBook.
 	BookLoaded struct {
 		Device    string
+		Former    []string // names under which this device wrote before
 		Cards     []book.Card
 		Settings  Settings
 		Storage   Storage
@@ -41,6 +42,7 @@ type (
 		Token   string
 		Entries []book.Entry
 		AtMS    int64
+		Total   int // entries on this device now
 	}
 
 	// NotKept answers Append: nothing of it was stored. The browser layer has
@@ -55,9 +57,10 @@ type (
 	}
 
 	// Merged answers MergeEntries. Differ counts entries that were left out
-	// because another one has their ID.
+	// because what is here has their ID and is another.
 	Merged struct {
 		New, Known, Differ int
+		Total              int // entries on this device now
 		Err                string
 	}
 
@@ -83,6 +86,16 @@ type (
 	// builds that the whole book should be read again.
 	OtherTab struct{ Build string }
 
+	// CameIn says that the sync brought entries of Build; "" for so many builds
+	// that the whole book should be read again.
+	CameIn struct{ Build string }
+
+	// SyncTold says how the sync stands.
+	SyncTold SyncStatus
+
+	// Online says that the device has a network again.
+	Online struct{}
+
 	// Visible says that the page came to the front or left it.
 	Visible struct{ Shown bool }
 
@@ -105,6 +118,9 @@ func (BookExported) msg()  {}
 func (FilePicked) msg()    {}
 func (PersistAnswer) msg() {}
 func (OtherTab) msg()      {}
+func (CameIn) msg()        {}
+func (SyncTold) msg()      {}
+func (Online) msg()        {}
 func (Visible) msg()       {}
 func (Key) msg()           {}
 func (UpdateWaiting) msg() {}
@@ -117,6 +133,8 @@ type Settings struct {
 	ReadBack     bool   `json:"read_back,omitempty"` // a kept value is spoken
 	LastBackupMS int64  `json:"last_backup_ms,omitempty"`
 	LastBuild    string `json:"last_build,omitempty"`
+
+	Token string `json:"token,omitempty"` // that the shop PC gave this device
 }
 
 // Storage is what the browser says of its own storage.

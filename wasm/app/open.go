@@ -18,14 +18,14 @@ func (m *Model) started(msg Started) []Effect {
 func (m *Model) bookLoaded(msg BookLoaded, in Input) []Effect {
 	first := !m.Ready
 	m.Ready = true
-	m.Device, m.Storage = msg.Device, msg.Storage
+	m.Device, m.Former, m.Storage = msg.Device, msg.Former, msg.Storage
 	m.Book.Cards = msg.Cards
 	m.Alert = msg.Err
 	if !first {
 		return nil
 	}
 	m.Settings = msg.Settings
-	fx := []Effect{m.appear()}
+	fx := append(m.sync(false), m.appear())
 	if m.wanted == DemoHash {
 		fx = append(fx, m.openDemo(in)...)
 	}
@@ -141,6 +141,11 @@ func (m *Model) learn(entries []book.Entry) {
 	if Place(m.Steps(), m.Bench.At) < 0 {
 		m.benchSettle()
 	}
+}
+
+// Mine says whether an entry's device is this one.
+func (m *Model) Mine(device string) bool {
+	return device == m.Device || slices.Contains(m.Former, device)
 }
 
 // refresh folds the entries again and computes the findings anew. It is called

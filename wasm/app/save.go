@@ -56,6 +56,10 @@ func (m *Model) sendFirst(in Input) []Effect {
 // nothing.
 func (m *Model) kept(msg Kept, in Input) []Effect {
 	m.Save.LastMS = max(m.Save.LastMS, msg.AtMS)
+	m.Storage.Entries = max(m.Storage.Entries, msg.Total)
+	if n := len(msg.Entries); n > 0 && !m.Mine(msg.Entries[n-1].Device) { // a branch got another name
+		m.Former, m.Device = append(slices.Clone(m.Former), m.Device), msg.Entries[n-1].Device
+	}
 	if m.Open != nil {
 		m.learn(msg.Entries)
 	}

@@ -22,7 +22,7 @@ type Deed struct {
 func (m *Model) deeds() (done, undone []Deed) {
 	var own []book.Entry
 	for _, e := range m.Open.Entries {
-		if e.Device == m.Device {
+		if m.Mine(e.Device) {
 			own = append(own, e)
 		}
 	}

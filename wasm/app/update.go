@@ -21,6 +21,9 @@ func (m *Model) dispatch(msg Msg, in Input) []Effect {
 	if fx, ok := m.updateCore(msg, in); ok {
 		return fx
 	}
+	if fx, ok := m.updateSync(msg); ok {
+		return fx
+	}
 	if fx, ok := m.updateSettings(msg); ok {
 		return fx
 	}
@@ -51,7 +54,7 @@ func (m *Model) updateCore(msg Msg, in Input) ([]Effect, bool) {
 	case BuildLoaded:
 		return append(m.buildLoaded(msg, in), m.takeQuietly()...), true
 	case Kept:
-		return m.kept(msg, in), true
+		return append(m.kept(msg, in), m.sync(false)...), true
 	case NotKept:
 		return m.notKept(msg), true
 	case TryAgain:
@@ -59,9 +62,13 @@ func (m *Model) updateCore(msg Msg, in Input) ([]Effect, bool) {
 	case GiveUp:
 		return m.giveUp(in), true
 	case OtherTab:
-		return m.otherTab(msg), true
+		return append(m.otherTab(msg), m.sync(false)...), true
 	case Visible:
-		return m.visible(msg, in), true
+		fx := m.visible(msg, in)
+		if msg.Shown {
+			fx = append(fx, m.sync(false)...)
+		}
+		return fx, true
 	case UpdateWaiting:
 		return m.updateWaiting(msg), true
 	case TakeNewVersion:

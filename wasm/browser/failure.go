@@ -16,6 +16,7 @@ const (
 	nameTimeout = "TimeoutError"  // a transaction did not end
 	nameSilent  = "NoAnswerError" // the database does not open
 	nameBlocked = "BlockedError"  // another tab holds it
+	nameChanged = "ChangedError"  // another tab synced
 )
 
 // again says whether a new connection may help. A full disk, a store of a
@@ -26,7 +27,7 @@ func again(err error) bool {
 		return false
 	}
 	switch f.Name {
-	case "QuotaExceededError", "VersionError", "DataCloneError", nameBlocked, nameSilent:
+	case "QuotaExceededError", "VersionError", "DataCloneError", nameBlocked, nameSilent, nameChanged:
 		return false
 	}
 	return true

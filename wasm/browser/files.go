@@ -70,14 +70,10 @@ func download(name string, file js.Value) {
 
 // exportBook writes every entry of this device into a book file.
 func (r *Runner) exportBook() {
-	var entries []book.Entry
 	var file bytes.Buffer
-	err := r.store.EachEntry(exportSize, func(batch []book.Entry) error {
-		entries = append(entries, batch...)
-		return nil
-	})
+	entries, err := r.store.Texts(exportSize)
 	if err == nil {
-		err = book.EncodeBook(&file, entries)
+		err = book.EncodeLines(&file, entries)
 	}
 	at := time.Now()
 	msg := app.BookExported{Name: "portwright-" + at.Format("2006-01-02-1504") + ".book", Entries: len(entries), AtMS: at.UnixMilli()}

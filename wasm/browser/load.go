@@ -29,14 +29,14 @@ func (s *Store) Open() error {
 // would make every further write fail.
 func (s *Store) LoadBook() (loaded, error) {
 	var l loaded
-	var found bool
+	var found, stale bool
 	var last js.Value
 	var settings string
 	err := s.db.read([]string{storeEntries, storeMeta}, func(t *transaction) {
 		meta := t.store(storeMeta)
-		t.then([]js.Value{meta.Call("get", keyHead), meta.Call("get", keySettings)}, func(got []js.Value) {
+		t.then([]js.Value{meta.Call("get", keyHead), meta.Call("get", keySettings), meta.Call("get", keyStale)}, func(got []js.Value) {
 			l.head, found = headOf(got[0])
-			settings = text(got[1])
+			settings, stale = text(got[1]), len(staleOf(got[2])) > 0
 			t.then([]js.Value{lastOf(t, l.head.Device)}, func(got []js.Value) { last = got[0] })
 		})
 	})
@@ -51,6 +51,11 @@ func (s *Store) LoadBook() (loaded, error) {
 	if settings != "" {
 		if err := build.ReadRecord(json.RawMessage(settings), &l.settings); err != nil {
 			l.settings = app.Settings{} // written by a version that meant something else
+		}
+	}
+	if stale {
+		if err := s.RefreshStale(); err != nil {
+			return l, err
 		}
 	}
 	l.cards, err = s.loadCards()
@@ -154,36 +159,33 @@ func (s *Store) LoadBuild(build string) (entries []book.Entry, draft json.RawMes
 	return entries, draft, err
 }
 
-// EachEntry calls do with every entry in slices of at most size, in the order
-// of device and sequence.
-func (s *Store) EachEntry(size int, do func([]book.Entry) error) error {
+// Texts returns every entry as it lies there, in the order of device and
+// sequence. size bounds one transaction.
+func (s *Store) Texts(size int) (all [][]byte, err error) {
 	after := js.Null()
 	for {
-		var batch []book.Entry
-		var damaged error
+		var batch [][]byte
 		var n int
 		var lastKey js.Value
 		err := s.db.read([]string{storeEntries}, func(t *transaction) {
 			store := t.store(storeEntries)
 			requests := []js.Value{store.Call("getAll", after, size), store.Call("getAllKeys", after, size)}
 			t.then(requests, func(got []js.Value) {
-				batch, damaged = entriesOf(got[0])
+				batch = nil
 				if n = got[1].Get("length").Int(); n > 0 {
 					lastKey = got[1].Index(n - 1)
 				}
+				for i := range n {
+					batch = append(batch, textOf(got[0].Index(i)))
+				}
 			})
 		})
-		if err == nil {
-			err = damaged
+		if err != nil {
+			return nil, err
 		}
-		if err != nil || n == 0 {
-			return err
-		}
-		if err := do(batch); err != nil {
-			return err
-		}
+		all = append(all, batch...)
 		if n < size {
-			return nil
+			return all, nil
 		}
 		after = global.Get("IDBKeyRange").Call("lowerBound", lastKey, true)
 	}

@@ -3,6 +3,8 @@
 package browser
 
 import (
+	"slices"
+	"sort"
 	"syscall/js"
 
 	"portwright/engine/book"
@@ -16,7 +18,7 @@ const mergeBatch = 500
 type tally struct {
 	fresh  int // new here
 	known  int // here already, the same in every byte
-	differ int // the ID is taken by another entry, which stays
+	differ int // an altered copy of one that is here, which stays
 }
 
 // Merge adds entries of another book: the union of both. An entry that is here
@@ -28,90 +30,28 @@ func (s *Store) Merge(entries []book.Entry, cards []book.Card) (sum tally, h hea
 			return sum, h, err
 		}
 	}
-	for rest := entries; len(rest) > 0; {
-		n := min(mergeBatch, len(rest))
-		got, after, err := s.mergeBatch(rest[:n])
+	sorted := slices.Clone(entries)
+	sort.SliceStable(sorted, func(i, j int) bool {
+		a, b := &sorted[i], &sorted[j]
+		return a.Device < b.Device || a.Device == b.Device && a.Seq < b.Seq
+	})
+	for len(sorted) > 0 {
+		batch := sorted[:min(mergeBatch, len(sorted))]
+		sorted = sorted[len(batch):]
+		in := intake{file: true}
+		for _, e := range batch {
+			in.entries = append(in.entries, book.AppendEntry(nil, e))
+		}
+		got, err := s.TakeIn(in)
 		if err != nil {
 			return sum, h, err
 		}
-		h = after
+		h = got.head
 		sum.fresh += got.fresh
 		sum.known += got.known
 		sum.differ += got.differ
-		rest = rest[n:]
 	}
 	return sum, h, s.mergeCards(entries, cards)
-}
-
-func (s *Store) mergeBatch(entries []book.Entry) (sum tally, after head, err error) {
-	newDevice := fresh(now())
-	err = s.db.write([]string{storeEntries, storeMeta}, strict, func(t *transaction) {
-		sum = tally{}
-		meta := t.store(storeMeta)
-		t.then([]js.Value{meta.Call("get", keyHead)}, func(got []js.Value) {
-			h, ok := headOf(got[0])
-			if !ok {
-				h = head{Device: newDevice}
-			}
-			t.addAll(entries, &sum, func() {
-				after = h.seen(entries, sum.fresh, now())
-				putHead(meta, after)
-			})
-		})
-	})
-	return sum, after, err
-}
-
-// addAll adds every entry that is not there, counts the others, and runs done
-// in the callback of the last request.
-func (t *transaction) addAll(entries []book.Entry, sum *tally, done func()) {
-	left := len(entries)
-	for _, e := range entries {
-		t.addUnder(entryKey(e.Device, e.Seq), rowOf(e), sum, func() {
-			if left--; left == 0 {
-				done()
-			}
-		})
-	}
-}
-
-// addUnder adds an entry under a key. Where only the device's sequence number
-// is taken (a fork), it goes under a key of its own.
-func (t *transaction) addUnder(key []any, r row, sum *tally, done func()) {
-	t.add(r, key, func(free bool) {
-		if free {
-			sum.fresh++
-			done()
-			return
-		}
-		byID := t.store(storeEntries).Call("index", "id").Call("get", r.Entry.ID)
-		t.then([]js.Value{byID}, func(got []js.Value) {
-			switch v := got[0]; {
-			case v.Type() != js.TypeObject:
-				t.addUnder(append(entryKey(r.Entry.Device, r.Entry.Seq), r.Entry.ID), r, sum, done)
-				return
-			case text(v.Get("entry")) == r.Text:
-				sum.known++
-			default:
-				sum.differ++
-			}
-			done()
-		})
-	})
-}
-
-// add adds an entry under a key and says whether key and ID were free.
-func (t *transaction) add(r row, key []any, then func(free bool)) {
-	req := addEntry(t.store(storeEntries), r, key)
-	t.own.on(req, "success", func(js.Value) { t.guard(func() { then(true) }) })
-	t.own.on(req, "error", func(ev js.Value) {
-		if text(req.Get("error").Get("name")) != "ConstraintError" {
-			return
-		}
-		ev.Call("preventDefault") // a taken key is no reason to give up
-		ev.Call("stopPropagation")
-		t.guard(func() { then(false) })
-	})
 }
 
 // mergeCards puts the cards of the builds that the entries belong to.

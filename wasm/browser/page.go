@@ -20,6 +20,7 @@ func (r *Runner) listen() {
 		}
 		r.put(app.Visible{Shown: shown()})
 	})
+	r.page.on(global, "online", func(js.Value) { r.put(app.Online{}) })
 }
 
 // Hash is the address after "#".

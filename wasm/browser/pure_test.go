@@ -68,13 +68,33 @@ func TestHeadFollowsWhatItHasSeen(t *testing.T) {
 		{Device: "f", Seq: 1, Clock: book.Clock{MS: 9_000_000_000}}, // a clock that is far ahead does not draw this one along
 		{Device: "d", Seq: 9, Clock: book.Clock{MS: 1200}},
 		{Device: "d", Seq: 8, Clock: book.Clock{MS: 1100}},
-	}, 3, 1000)
-	if want := (head{Device: "d", Seq: 9, Clock: book.Clock{MS: 1500}, Entries: 23}); got != want {
+	}, 1000)
+	if want := (head{Device: "d", Seq: 7, Clock: book.Clock{MS: 1500}, Entries: 20}); got != want {
 		t.Errorf("head %+v, want %+v", got, want)
 	}
-	own := h.seen([]book.Entry{{Device: "d", Seq: 8, Clock: book.Clock{MS: 9_000_000_000}}}, 1, 1000)
+	own := h.seen([]book.Entry{{Device: "d", Seq: 8, Clock: book.Clock{MS: 9_000_000_000}}}, 1000)
 	if own.Clock.MS != 9_000_000_000 {
 		t.Errorf("the device's own clock ran backwards to %v", own.Clock)
+	}
+}
+
+func TestHeadRemembersItsNames(t *testing.T) {
+	h := head{Device: "a", Seq: 7}.renamed("b", 2).renamed("c", 0)
+	if want := (head{Device: "c", Was: "a b"}); h != want || !slices.Equal(h.former(), []string{"a", "b"}) {
+		t.Errorf("head %+v", h)
+	}
+}
+
+// An entry of a newer version keeps its bytes, its place and its build.
+func TestRowOfANewerEntry(t *testing.T) {
+	text := `{"device":"d","seq":3,"id":"x","build":"b","more":{"y": 1.50}}`
+	r := rowOfText([]byte(text))
+	if r.Text != text || r.Entry.Device != "d" || r.Entry.Seq != 3 || r.Entry.ID != "x" || r.Entry.Build != "b" || idOf([]byte(text)) != "x" {
+		t.Errorf("%+v", r)
+	}
+	known := rowOf(book.Entry{ID: "i", Device: "d", Seq: 1, Build: "b", Kind: "set", Body: json.RawMessage(`{"a": 1}`)})
+	if again := rowOfText([]byte(known.Text)); again.Text != known.Text || string(again.Entry.Body) != `{"a": 1}` {
+		t.Errorf("%+v", again)
 	}
 }
 

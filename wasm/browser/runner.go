@@ -4,6 +4,7 @@ package browser
 
 import (
 	"reflect"
+	"slices"
 	"time"
 
 	"portwright/engine/book"
@@ -20,6 +21,7 @@ type Runner struct {
 	screen *screen
 	page   funcs // listeners that live as long as the page
 
+	syncer *syncer
 	jobs   queue // writes, in order
 	drafts *latest[draft]
 	keys   keys
@@ -33,6 +35,7 @@ func NewRunner(put func(app.Msg), cardOf CardOf) *Runner {
 	r := &Runner{put: put, store: NewStore(cardOf), screen: &screen{}}
 	r.drafts = newLatest(func(_ string, d draft) { _ = r.store.KeepDraft(d) })
 	r.tabs = newTabs(put)
+	r.syncer = newSyncer(r)
 	r.listen()
 	r.start(func() { _ = r.store.Open() }) // by the first use it is there
 	return r
@@ -67,6 +70,8 @@ func (r *Runner) Run(e app.Effect) {
 		r.pickFile()
 	case app.AskPersist:
 		r.start(r.askPersist)
+	case app.Sync:
+		r.syncer.wake(e)
 	case app.After:
 		r.after(e)
 	default:
@@ -151,7 +156,7 @@ func (r *Runner) keep(token string, w write) {
 		r.put(app.NotKept{Token: token, Items: w.items, Name: nameOf(err), Err: plainly(err)})
 		return
 	}
-	r.put(app.Kept{Token: token, Entries: k.entries, AtMS: now()})
+	r.put(app.Kept{Token: token, Entries: k.entries, AtMS: now(), Total: k.head.Entries})
 	r.settle(k)
 }
 
@@ -176,13 +181,13 @@ func (r *Runner) loadBook(room app.Storage) {
 		msg.Recovered, left = r.replay()
 		var l loaded
 		l, err = r.store.LoadBook()
-		msg.Device, msg.Cards, msg.Settings = l.head.Device, l.cards, l.settings
+		msg.Device, msg.Former, msg.Cards, msg.Settings = l.head.Device, l.head.former(), l.cards, l.settings
 		msg.Storage.Entries = l.head.Entries
 	}
 	switch m := r.aside.marked(); {
 	case err != nil:
 		msg.Err = "The book can't be opened, and readings can't be kept in this window. " + plainly(err)
-	case m.Entries > 0 && m.Device != msg.Device:
+	case m.Entries > 0 && m.Device != msg.Device && !slices.Contains(msg.Former, m.Device):
 		msg.Err = unit.Sprintf("The browser has thrown away the book that was kept here (%d entries). Put it back from the file you saved last.", m.Entries)
 	}
 	r.put(msg)
@@ -217,7 +222,7 @@ func (r *Runner) loadBuild(build string) {
 
 func (r *Runner) merge(e app.MergeEntries) {
 	t, h, err := r.store.Merge(e.Entries, e.Cards)
-	msg := app.Merged{New: t.fresh, Known: t.known, Differ: t.differ}
+	msg := app.Merged{New: t.fresh, Known: t.known, Differ: t.differ, Total: h.Entries}
 	if err != nil {
 		msg.Err = plainly(err)
 	}

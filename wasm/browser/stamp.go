@@ -2,8 +2,11 @@ package browser
 
 import (
 	"maps"
+	"strings"
 
 	"portwright/engine/book"
+	"portwright/engine/build"
+	"portwright/server/wire"
 )
 
 // head is what the database knows of this device.
@@ -12,7 +15,18 @@ type head struct {
 	Seq     uint64     // last sequence number used
 	Clock   book.Clock // last clock used or seen
 	Entries int        // entries in the store, of all devices
+	Was     string     // names under which this device wrote before, separated by spaces
 }
+
+// renamed returns the head of a device that writes on under another name.
+func (h head) renamed(name string, seq uint64) head {
+	h.Was = strings.TrimSpace(h.Was + " " + h.Device)
+	h.Device, h.Seq = name, seq
+	return h
+}
+
+// former lists the names under which this device wrote before.
+func (h head) former() []string { return strings.Fields(h.Was) }
 
 // row is an entry as it lies in the store.
 type row struct {
@@ -21,6 +35,33 @@ type row struct {
 }
 
 func rowOf(e book.Entry) row { return row{Entry: e, Text: string(book.AppendEntry(nil, e))} }
+
+// rowOfText reads an entry that came in. Of one that a newer version wrote, what
+// can be read here is: it is kept as it came, and handed on.
+func rowOfText(text []byte) row {
+	e, err := book.ParseEntry(text)
+	if err != nil {
+		var part partEntry
+		_ = build.ReadRecord(text, &part)
+		e = book.Entry{ID: part.ID, Build: part.Build}
+		e.Device, e.Seq, _ = wire.Address(text)
+	}
+	return row{Entry: e, Text: string(text)}
+}
+
+type partEntry struct{ ID, Build string }
+
+func (p *partEntry) Fields(f *build.Form) {
+	f.Text("id", &p.ID)
+	f.Text("build", &p.Build)
+}
+
+// idOf is the ID of an entry, as far as it can be read here.
+func idOf(text []byte) string {
+	var part partEntry
+	_ = build.ReadRecord(text, &part)
+	return part.ID
+}
 
 // stamp makes entries of the items that are not in the store yet, in their
 // order. known holds the entries that are there already, by ID; they are not
@@ -57,17 +98,13 @@ func stamp(h head, items []book.Item, known map[string]book.Entry, nowMS int64) 
 }
 
 // seen returns the head after entries from elsewhere were added: its clock is
-// later than theirs, and its sequence not below its own device's among them.
-func (h head) seen(entries []book.Entry, added int, nowMS int64) head {
-	h.Entries += added
+// later than theirs.
+func (h head) seen(entries []book.Entry, nowMS int64) head {
 	for _, e := range entries {
 		h.Clock = h.Clock.Observe(e.Clock, nowMS)
-		if e.Device == h.Device {
-			// A device's own clock never runs backwards, however far ahead it was.
-			if e.Clock.Compare(h.Clock) > 0 {
-				h.Clock = e.Clock
-			}
-			h.Seq = max(h.Seq, e.Seq)
+		// A device's own clock never runs backwards, however far ahead it was.
+		if e.Device == h.Device && e.Clock.Compare(h.Clock) > 0 {
+			h.Clock = e.Clock
 		}
 	}
 	return h

@@ -11,6 +11,7 @@ import (
 	"time"
 
 	"portwright/engine/book"
+	"portwright/server/wire"
 	"portwright/wasm/e2e/chrome"
 )
 
@@ -73,17 +74,27 @@ func TestMergeIsTheUnion(t *testing.T) {
 	other := theirs[4]
 	other.Body = json.RawMessage(`{"value":99}`)
 	check("altered", merge(l, []book.Entry{other}), mergedMsg{Differ: 1})
-	// One sequence number with another ID: both stay.
+	// One sequence number with another ID: both stay, the one that was here and
+	// what follows it under a new name.
 	fork := theirs[4]
 	fork.ID = "0190bbbb-0000-7000-8000-ffffffffffff"
 	check("fork", merge(l, []book.Entry{fork, fork}), mergedMsg{New: 1, Known: 1})
-	all := book.NewLog(append(theirs, fork)...)
-	if _, entries := whole(t, l); len(entries) != 1+all.Len() || all.Add(entries...) != 1 {
-		t.Errorf("%d entries are stored, want one of this device and the %d of the union", len(entries), len(theirs)+1)
+	_, entries = whole(t, l)
+	branch := wire.BranchName(otherDevice, 5, book.AppendEntry(nil, theirs[4]))
+	is := map[string]int{}
+	for _, e := range entries {
+		is[e.Device]++
+		if e.ID == fork.ID && (e.Device != otherDevice || e.Seq != 5) || e.ID == theirs[4].ID && (e.Device != branch || e.Seq != 1) {
+			t.Errorf("%s is entry %d of %s", e.ID, e.Seq, e.Device)
+		}
+	}
+	if is[otherDevice] != 5 || is[branch] != len(theirs)-4 || len(entries) != len(theirs)+2 {
+		t.Errorf("entries by device: %v", is)
 	}
 
 	// A build that has entries here and there gets a card of all of them.
-	more := elsewhere(1201, 1201)
+	more := elsewhere(6, 6)
+	more[0].ID = "0190bbbb-0000-7000-8000-dddddddddddd"
 	more[0].Build = buildA
 	check("mixed build", merge(l, more, book.Card{Build: buildA, Name: "theirs", Entries: 1}), mergedMsg{New: 1})
 	cards := run[bookMsg](l, "LoadBook", nil, "BookLoaded").Cards

@@ -15,6 +15,7 @@ import (
 	"time"
 
 	"portwright/engine/book"
+	"portwright/wasm/browser"
 	"portwright/wasm/e2e/chrome"
 )
 
@@ -28,7 +29,7 @@ type layer struct {
 }
 
 const layerPage = `<!doctype html><html lang="en"><head><meta charset="utf-8"><title>Storage</title><link rel="icon" href="data:,"></head>
-<body><button id="b">Button</button><input id="i"><script src="wasm_exec.js"></script><script src="start.js"></script></body></html>`
+<body><button id="b">Button</button><input id="i"><script src="wasm_exec.js"></script><script src="browser.js"></script><script src="start.js"></script></body></html>`
 
 const layerStart = `const go = new Go();
 WebAssembly.instantiateStreaming(fetch("app.wasm"), go.importObject).then(r => go.run(r.instance));`
@@ -53,7 +54,7 @@ var layerFiles = sync.OnceValues(func() (map[string][]byte, error) {
 	if err != nil {
 		return nil, err
 	}
-	files := map[string][]byte{"/": []byte(layerPage), "/start.js": []byte(layerStart)}
+	files := map[string][]byte{"/": []byte(layerPage), "/start.js": []byte(layerStart), "/browser.js": []byte(browser.Script)}
 	for path, from := range map[string]string{
 		"/app.wasm":     wasm,
 		"/wasm_exec.js": filepath.Join(string(bytes.TrimSpace(root)), "lib", "wasm", "wasm_exec.js"),

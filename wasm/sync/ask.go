@@ -3,37 +3,36 @@ package sync
 import "portwright/server/wire"
 
 // ask asks the shop PC at the address that is in turn.
-func (m *Machine) ask(a Ask) Effect {
-	a.Address = m.addresses[m.tried]
-	return a
+func (m *Machine) ask(push []byte, pull string) Effect {
+	return &Ask{Address: m.addresses[m.tried], Push: push, Pull: pull}
 }
 
 // answered takes an answer. It returns an effect when what follows is no
 // matter of plan.
-func (m *Machine) answered(ev Answered, in In) Effect {
-	sent := m.sent
-	m.sent = nil
+func (m *Machine) answered(ev *Answered, in *In) Effect {
+	pushing := m.sent
+	m.sent = false
 	if ev.Status != 200 {
-		return m.notDone(ev, sent != nil, in)
+		m.push = nil
+		return m.notDone(ev, pushing, in)
 	}
 	var next Effect
 	var serverMS int64
-	var err error
-	if sent != nil {
-		var a wire.PushAnswer
-		if a, err = decodePush(ev.Body); err == nil {
-			m.asked, serverMS = true, a.ServerMS
-			m.pushed(sent, a)
+	if pushing {
+		var a pushAnswer
+		if decode(ev.Body, &a, &a.epoch) != nil {
+			m.push = nil
+			return m.elsewhere(Garbled, "", in)
 		}
+		m.asked, serverMS = true, a.serverMS
+		m.pushed(&a)
 	} else {
-		var a wire.PullAnswer
-		if a, err = decodePull(ev.Body); err == nil {
-			serverMS = a.ServerMS
-			next = m.take(&a)
+		var a pullAnswer
+		if decode(ev.Body, &a, &a.Epoch) != nil {
+			return m.elsewhere(Garbled, "", in)
 		}
-	}
-	if err != nil {
-		return m.elsewhere(Garbled, "", in)
+		serverMS = a.ServerMS
+		next = m.take(&a)
 	}
 	m.saved.Address = m.addresses[m.tried]
 	m.saved.OffsetMS = serverMS - (ev.SentMS+in.NowMS)/2
@@ -41,7 +40,7 @@ func (m *Machine) answered(ev Answered, in In) Effect {
 }
 
 // notDone takes an answer that is an error: nothing was taken in.
-func (m *Machine) notDone(ev Answered, pushing bool, in In) Effect {
+func (m *Machine) notDone(ev *Answered, pushing bool, in *In) Effect {
 	if ev.Status == 0 {
 		return m.elsewhere(Unreached, "", in)
 	}
@@ -60,7 +59,7 @@ func (m *Machine) notDone(ev Answered, pushing bool, in In) Effect {
 }
 
 // elsewhere goes on with the next address.
-func (m *Machine) elsewhere(code, said string, in In) Effect {
+func (m *Machine) elsewhere(code, said string, in *In) Effect {
 	if m.tried++; m.tried < len(m.addresses) {
 		return nil
 	}

@@ -12,36 +12,50 @@ import (
 // The shop PC's answers, read without reflection. Fields that are not known
 // are of a newer shop PC and are left alone.
 
-type pushAnswer struct{ wire.PushAnswer }
-
-func (a *pushAnswer) Fields(f *build.Form) {
-	var have map[string]tip
-	f.Text("epoch", &a.Epoch)
-	build.Named(f, "have", &have)
-	f.Natural("head", &a.Head, maxNumber)
-	f.Text("mark", &a.Mark)
-	f.Whole("taken", &a.Taken)
-	var refused []refusal
-	build.Rows(f, "refused", &refused)
-	f.Long("server_ms", &a.ServerMS)
-	f.Text("app", &a.App)
-	a.Have = make(wire.Have, len(have))
-	for device, t := range have {
-		a.Have[device] = wire.Tip(t)
-	}
-	for _, r := range refused {
-		a.Refused = append(a.Refused, wire.Refusal(r))
-	}
+// pushAnswer is wire.PushAnswer as far as it is used.
+type pushAnswer struct {
+	epoch    string
+	have     []tip
+	head     uint64
+	mark     string
+	taken    int
+	refused  []refusal
+	serverMS int64
 }
 
-type tip wire.Tip
+func (a *pushAnswer) Fields(f *build.Form) {
+	f.Text("epoch", &a.epoch)
+	f.Natural("head", &a.head, maxNumber)
+	f.Text("mark", &a.mark)
+	f.Whole("taken", &a.taken)
+	f.Long("server_ms", &a.serverMS)
+	var have, refused json.RawMessage
+	f.JSON("have", &have)
+	fields, _ := build.Split(have) // what is no object has none
+	for i := range fields {
+		t := tip{device: fields[i].Key}
+		if build.ReadRecord(fields[i].Value, &t) == nil {
+			a.have = append(a.have, t)
+		}
+	}
+	f.JSON("refused", &refused)
+	_ = build.ReadRecords(refused, func() build.Record {
+		a.refused = append(a.refused, refusal{})
+		return &a.refused[len(a.refused)-1]
+	})
+}
+
+type tip struct {
+	device string
+	wire.Tip
+}
 
 func (t *tip) Fields(f *build.Form) {
 	f.Natural("seq", &t.Seq, wire.MaxSeq)
 	f.Text("chain", &t.Chain)
 }
 
-type refusal wire.Refusal
+type refusal struct{ wire.Refusal }
 
 func (r *refusal) Fields(f *build.Form) {
 	f.Text("device", &r.Device)
@@ -57,15 +71,14 @@ func (a *pullAnswer) Fields(f *build.Form) {
 	f.Natural("next", &a.Next, maxNumber)
 	f.Text("mark", &a.Mark)
 	f.Flag("more", &a.More)
+	f.Flag("reset", &a.Reset)
 	f.Long("server_ms", &a.ServerMS)
 	var entries json.RawMessage
-	f.SomeJSON("entries", &entries)
-	if len(entries) > 0 {
-		a.Entries, _ = build.Elements(entries) // what is no list has none
-	}
+	f.JSON("entries", &entries)
+	a.Entries, _ = build.Elements(entries) // what is no list has none
 }
 
-type fault wire.Error
+type fault struct{ wire.Error }
 
 func (e *fault) Fields(f *build.Form) {
 	f.Text("code", &e.Code)
@@ -75,32 +88,24 @@ func (e *fault) Fields(f *build.Form) {
 // errNoEpoch is of an answer that some other program gave, or a gateway.
 var errNoEpoch = errors.New("the answer names no epoch")
 
-func decodePush(body []byte) (wire.PushAnswer, error) {
-	var a pushAnswer
-	err := build.ReadRecord(body, &a)
-	if err == nil && a.Epoch == "" {
-		err = errNoEpoch
+func decode(body []byte, to build.Record, epoch *string) error {
+	if err := build.ReadRecord(body, to); err != nil {
+		return err
 	}
-	return a.PushAnswer, err
-}
-
-func decodePull(body []byte) (wire.PullAnswer, error) {
-	var a pullAnswer
-	err := build.ReadRecord(body, &a)
-	if err == nil && a.Epoch == "" {
-		err = errNoEpoch
+	if *epoch == "" {
+		return errNoEpoch
 	}
-	return a.PullAnswer, err
+	return nil
 }
 
 // decodeFault reads an answer that is not 200; one whose body is not ours has
 // the code that goes with its status.
-func decodeFault(status int, body []byte) wire.Error {
-	e := fault{}
+func decodeFault(status int, body []byte) fault {
+	var e fault
 	if build.ReadRecord(body, &e) != nil || e.Code == "" {
-		e = fault{Code: wire.CodeOf(status)}
+		e.Code, e.Message = wire.CodeOf(status), ""
 	}
-	return wire.Error(e)
+	return e
 }
 
 // pullQuery is the question for what came after a cursor.
@@ -113,10 +118,9 @@ func escaped(s string) string {
 	const hex = "0123456789ABCDEF"
 	var out []byte
 	for _, c := range []byte(s) {
-		switch {
-		case c >= '0' && c <= '9', c >= 'A' && c <= 'Z', c >= 'a' && c <= 'z', c == '-', c == '.', c == '_', c == '~':
+		if c >= '0' && c <= '9' || c|' ' >= 'a' && c|' ' <= 'z' && c >= 'A' || c == '-' || c == '.' || c == '_' || c == '~' {
 			out = append(out, c)
-		default:
+		} else {
 			out = append(out, '%', hex[c>>4], hex[c&15])
 		}
 	}

@@ -42,18 +42,18 @@ type (
 	Take struct {
 		Entries [][]byte
 		Branch  *Row
-		Saved   Saved
+		Saved   *Saved
 	}
 
 	// Rest ends the round. The next begins with Wake, after ForMS at the latest.
 	Rest struct{ ForMS int64 }
 )
 
-func (Look) effect() {}
-func (Read) effect() {}
-func (Ask) effect()  {}
-func (Take) effect() {}
-func (Rest) effect() {}
+func (*Look) effect() {}
+func (*Read) effect() {}
+func (*Ask) effect()  {}
+func (*Take) effect() {}
+func (*Rest) effect() {}
 
 // Event is what happened.
 type Event interface{ event() }
@@ -90,16 +90,21 @@ type (
 		Renames []Rename
 	}
 
+	// Changed answers Take when what is kept was not what Looked said: another
+	// window synced. Nothing was written.
+	Changed struct{}
+
 	// Failed answers anything that the phone's own storage could not do.
 	Failed struct{ Reason string }
 )
 
-func (Wake) event()     {}
-func (Looked) event()   {}
-func (Rows) event()     {}
-func (Answered) event() {}
-func (Took) event()     {}
-func (Failed) event()   {}
+func (*Wake) event()     {}
+func (*Looked) event()   {}
+func (*Rows) event()     {}
+func (*Answered) event() {}
+func (*Took) event()     {}
+func (*Changed) event()  {}
+func (*Failed) event()   {}
 
 // Held is what lies on the phone of one device.
 type Held struct {

@@ -11,57 +11,59 @@ type line struct {
 	gap    bool   // tip+1 does not lie here
 	has    uint64 // up to there the shop PC said that it has the same
 	loose  uint64 // entries beyond the gap that the shop PC gave: it has them too
+	theirs wire.Tip
 
-	points map[uint64]wire.Chain // chains that are known: of 0, of the tip, and others
-	wanted bool                  // all of them are: somewhere it differs
-	loaded uint64                // up to there all of them are known
+	marks  []mark       // chains that are known: of the tip, of has, of what was sent last
+	wanted bool         // every chain is: somewhere it differs
+	all    []wire.Chain // by number from 0, as far as they were made; nil: none
 
-	probe *probe
-	stuck bool // what comes next can't be given, in this round
+	probing       bool // the first entry that differs is searched for:
+	same, differs uint64
+	stuck         bool   // what comes next can't be given, in this round
+	closedAt      uint64 // the first entry that the shop PC takes from its device alone
 }
 
-// closed says that what comes next is another device's, which the shop PC takes
-// from that device alone until it has more.
-func (m *Machine) closed(l *line) bool { return m.closedAt[l.device] == l.has+1 && l.has < l.tip }
-
-// probe searches for the first entry that differs: entry same does not, and
-// differs, or one between, does.
-type probe struct{ same, differs uint64 }
-
-func newLine(h Held, saved Line) *line {
-	l := &line{device: h.Device, last: h.Last, count: h.Count, points: map[uint64]wire.Chain{0: {}}}
-	if saved.Seq > 0 && saved.Seq <= h.Last && saved.Has <= saved.Seq {
-		l.tip, l.has = saved.Seq, saved.Has
-		l.points[l.has] = saved.ChainAtHas
-		l.points[l.tip] = saved.Chain
-	}
-	if saved.Seq == l.tip && l.tip+saved.Loose <= uint64(h.Count) {
-		l.loose = saved.Loose
-	}
-	return l
+type mark struct {
+	seq   uint64
+	chain wire.Chain
 }
 
-// saved is what is kept of it.
-func (l *line) saved() Line {
-	s := Line{Seq: l.tip, Chain: l.points[l.tip], Loose: l.loose}
-	if c, ok := l.points[l.has]; ok && l.has <= l.tip {
-		s.Has, s.ChainAtHas = l.has, c
+// chain is chain(seq); where it is not known, all are made from the entries
+// first.
+func (l *line) chain(seq uint64) (c wire.Chain, ok bool) {
+	for i := range l.marks {
+		if l.marks[i].seq == seq {
+			return l.marks[i].chain, true
+		}
 	}
-	return s
+	if seq < uint64(len(l.all)) {
+		return l.all[seq], true
+	}
+	l.wanted = l.wanted || seq > 0
+	return c, seq == 0
+}
+
+// know remembers a chain, and forgets those that nothing can ask for.
+func (l *line) know(seq uint64, c wire.Chain) {
+	kept := l.marks[:0]
+	for _, k := range l.marks {
+		if k.seq != seq && (k.seq == l.has || k.seq == l.tip || k.seq == l.theirs.Seq) {
+			kept = append(kept, k)
+		}
+	}
+	l.marks = append(kept, mark{seq, c})
 }
 
 // add chains one more entry, which comes right after the tip.
 func (l *line) add(text []byte) {
-	c := l.points[l.tip].Next(text)
-	switch {
-	case l.wanted && l.loaded == l.tip: // all are known and stay so
-		l.loaded++
-	case l.tip != l.has:
-		delete(l.points, l.tip)
-	}
+	c, _ := l.chain(l.tip)
+	c = c.Next(text)
 	l.tip++
-	l.points[l.tip] = c
 	l.loose = 0 // some of them may have joined
+	l.know(l.tip, c)
+	if uint64(len(l.all)) == l.tip {
+		l.all = append(l.all, c)
+	}
 }
 
 // met takes an entry that was brought to the disk.
@@ -78,51 +80,52 @@ func (l *line) met(seq uint64, text []byte) {
 	l.last, l.gap = max(l.last, seq), false
 }
 
-// chain is chain(seq); where it is not known, all are made from the entries
-// first.
-func (l *line) chain(seq uint64) (c wire.Chain, ok bool) {
-	if c, ok = l.points[seq]; !ok {
-		l.wanted = true
-	}
-	return c, ok
-}
-
-// unread is the next stretch of entries to be chained.
-func (l *line) unread() (r Range, ok bool) {
+// unread is the next stretch of entries to be chained, of at most n.
+func (l *line) unread(n uint64) (from, to uint64) {
+	loaded := uint64(len(l.all))
 	switch {
-	case l.wanted && l.loaded < l.tip:
-		return Range{l.device, l.loaded + 1, min(l.tip, l.loaded+MaxRead)}, true
+	case l.wanted && loaded <= l.tip:
+		from, to = max(loaded, 1), l.tip
 	case l.tip < l.last && !l.gap:
-		return Range{l.device, l.tip + 1, min(l.last, l.tip+MaxRead)}, true
+		from, to = l.tip+1, l.last
+	default:
+		return 0, 0
 	}
-	return Range{}, false
+	return from, min(to, from+n-1)
 }
 
 // read chains the entries of such a stretch; false: they are not what they
 // were.
 func (l *line) read(r Range, rows []Row) bool {
 	if r.From > l.tip {
-		for _, row := range rows {
-			if row.Seq != l.tip+1 {
+		for i := range rows {
+			if rows[i].Seq != l.tip+1 {
 				break
 			}
-			l.add(row.Text)
+			l.add(rows[i].Text)
 		}
 		l.gap = l.tip < r.To
 		return true
 	}
-	for i, row := range rows {
-		if row.Seq != r.From+uint64(i) {
-			return false
-		}
-		c := l.points[row.Seq-1].Next(row.Text)
-		if old, ok := l.points[row.Seq]; ok && old != c {
-			return false
-		}
-		l.points[row.Seq], l.loaded = c, row.Seq
+	if r.From == 1 {
+		l.all = []wire.Chain{{}}
 	}
-	return l.loaded == r.To
+	for i := range rows {
+		if rows[i].Seq != uint64(len(l.all)) {
+			return false
+		}
+		l.all = append(l.all, l.all[len(l.all)-1].Next(rows[i].Text))
+	}
+	if uint64(len(l.all)) <= l.tip {
+		return uint64(len(l.all)) == r.To+1
+	}
+	c, _ := l.chain(l.tip)
+	return c == l.all[l.tip]
 }
 
 // lacking is how many of the entries here the shop PC is not known to have.
 func (l *line) lacking() int { return max(0, l.count-int(l.has+l.loose)) }
+
+// closed says that what comes next is another device's, which the shop PC takes
+// from that device alone until it has more.
+func (l *line) closed() bool { return l.closedAt == l.has+1 && l.has < l.tip }

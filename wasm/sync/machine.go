@@ -2,7 +2,6 @@ package sync
 
 import (
 	"slices"
-	"sort"
 
 	"portwright/server/wire"
 )
@@ -16,14 +15,15 @@ type Machine struct {
 	device  string
 	entries int
 	saved   Saved
-	lines   map[string]*line
+	lines   []*line // by device; also of devices of which nothing lies here
 
-	// What the shop PC answered last; have is nil before the first answer.
-	have wire.Have
-	head uint64
-	mark string
+	// What the shop PC answered last.
+	known bool // it has answered
+	have  []tip
+	head  uint64
+	mark  string
 
-	closedAt map[string]uint64 // by device: the first entry that the shop PC takes from the device alone
+	closed []tip // by device: what the shop PC takes from the device alone
 
 	round
 	fails  int // rounds that failed in a row
@@ -48,12 +48,12 @@ type round struct {
 
 // hand is what waits for an answer.
 type hand struct {
-	reading []Range          // asked for
-	filling *wire.Push       // asked for for this
-	ready   *wire.Push       // filled
-	sent    *wire.Push       // asked
-	pulled  *wire.PullAnswer // being taken
-	branch  *Row             // to be renamed, or being so
+	reading []Range     // asked for
+	push    *wire.Push  // being filled, then asked
+	ready   bool        // it is filled
+	sent    bool        // it is asked
+	pulled  *pullAnswer // being taken
+	branch  *Row        // to be renamed, or being so
 }
 
 // How long to wait until the next round.
@@ -68,24 +68,24 @@ const (
 const maxSteps = 20_000
 
 // Next takes what happened and returns what is to be done.
-func (m *Machine) Next(ev Event, in In) Effect {
+func (m *Machine) Next(ev Event, in *In) Effect {
 	if m.steps++; m.steps > maxSteps && m.resting == 0 {
 		return m.fail(Endless, "", in)
 	}
 	switch ev := ev.(type) {
-	case Wake:
+	case *Wake:
 		return m.wake(ev)
-	case Looked:
+	case *Looked:
 		m.looked(ev)
-	case Rows:
+	case *Rows:
 		if !m.read(ev.Rows) {
 			return m.look()
 		}
-	case Answered:
+	case *Answered:
 		if end := m.answered(ev, in); end != nil {
 			return end
 		}
-	case Took:
+	case *Took:
 		m.entries = ev.Entries
 		switch {
 		case m.resting > 0:
@@ -94,7 +94,9 @@ func (m *Machine) Next(ev Event, in In) Effect {
 			return m.look()
 		}
 		m.took()
-	case Failed:
+	case *Changed:
+		return m.look()
+	case *Failed:
 		m.status.Code, m.status.Said = Storage, ev.Reason
 		m.resting = m.patience(in)
 		return m.rest()
@@ -102,9 +104,9 @@ func (m *Machine) Next(ev Event, in In) Effect {
 	return m.plan(in)
 }
 
-func (m *Machine) wake(ev Wake) Effect {
+func (m *Machine) wake(ev *Wake) Effect {
 	if ev.Eager {
-		m.fails, m.closedAt = 0, nil
+		m.fails, m.closed = 0, nil
 	}
 	m.round = round{awake: true, addresses: slices.Clone(ev.Addresses), room: m.batch()}
 	return m.look()
@@ -120,33 +122,72 @@ func (m *Machine) batch() int {
 // look forgets what is under way and asks what lies on the phone.
 func (m *Machine) look() Effect {
 	m.hand = hand{}
-	return Look{}
+	return &Look{}
 }
 
-func (m *Machine) looked(ev Looked) {
-	m.device, m.entries, m.saved = ev.Device, ev.Entries, ev.Saved
-	m.lines = map[string]*line{}
+func (m *Machine) looked(ev *Looked) {
+	m.device, m.entries, m.saved, m.lines = ev.Device, ev.Entries, ev.Saved, nil
 	for _, h := range ev.Held {
-		m.lines[h.Device] = newLine(h, ev.Saved.Lines[h.Device])
+		l := m.line(h.Device)
+		l.last, l.count = h.Last, h.Count
 	}
-	if last := ev.Saved.Address; !m.asked && slices.Contains(m.addresses, last) {
-		sort.SliceStable(m.addresses, func(i, j int) bool { return m.addresses[i] == last && m.addresses[j] != last })
+	for i := range ev.Saved.Lines {
+		s := &ev.Saved.Lines[i]
+		if l := m.line(s.Device); s.Seq <= l.last && s.Has <= s.Seq {
+			l.tip, l.has = s.Seq, s.Has
+			if l.tip+s.Loose <= uint64(l.count) {
+				l.loose = s.Loose
+			}
+			l.marks = []mark{{s.Has, s.ChainAtHas}, {s.Seq, s.Chain}}
+		}
 	}
+	m.theirs()
+	for _, t := range m.closed {
+		m.line(t.device).closedAt = t.Seq
+	}
+	if i := slices.Index(m.addresses, ev.Saved.Address); i > 0 && !m.asked {
+		copy(m.addresses[1:i+1], m.addresses)
+		m.addresses[0] = ev.Saved.Address
+	}
+}
+
+// theirs tells every line what the shop PC has of it.
+func (m *Machine) theirs() {
+	for _, l := range m.lines {
+		l.theirs = wire.Tip{}
+	}
+	for i := range m.have {
+		m.line(m.have[i].device).theirs = m.have[i].Tip
+	}
+}
+
+// line is the line of a device.
+func (m *Machine) line(device string) *line {
+	i := 0
+	for i < len(m.lines) && m.lines[i].device < device {
+		i++
+	}
+	if i == len(m.lines) || m.lines[i].device != device {
+		m.lines = append(m.lines, nil)
+		copy(m.lines[i+1:], m.lines[i:])
+		m.lines[i] = &line{device: device}
+	}
+	return m.lines[i]
 }
 
 // plan finds out what is to be done next.
-func (m *Machine) plan(in In) Effect {
+func (m *Machine) plan(in *In) Effect {
 	if m.branch != nil {
-		return Take{Branch: m.branch, Saved: m.keep()}
+		return &Take{Branch: m.branch, Saved: m.keep()}
 	}
-	if m.ready != nil {
+	if m.ready {
 		return m.send(in)
 	}
 	if e := m.unread(); e != nil {
 		return e
 	}
-	if m.have == nil {
-		return m.push(nil, in)
+	if !m.known {
+		return m.give(nil, in)
 	}
 	runs := m.runs()
 	if e := m.unread(); e != nil { // a chain is wanted
@@ -154,12 +195,12 @@ func (m *Machine) plan(in In) Effect {
 	}
 	switch {
 	case len(runs) > 0, !m.asked:
-		return m.push(runs, in)
+		return m.give(runs, in)
 	case m.behind():
-		return m.ask(Ask{Pull: pullQuery(m.saved.Epoch, m.saved.Cursor, m.saved.Mark, m.batch())})
+		return m.ask(nil, pullQuery(m.saved.Epoch, m.saved.Cursor, m.saved.Mark, m.batch()))
 	}
 	if runs = m.questions(); len(runs) > 0 {
-		return m.push(runs, in)
+		return m.give(runs, in)
 	}
 	if !m.healed && m.short() {
 		m.healed, m.saved.Cursor, m.saved.Mark = true, 0, ""
@@ -169,45 +210,31 @@ func (m *Machine) plan(in In) Effect {
 	return m.settled(in)
 }
 
-// sorted lists the lines by device.
-func (m *Machine) sorted() []*line {
-	out := make([]*line, 0, len(m.lines))
-	for _, l := range m.lines {
-		out = append(out, l)
-	}
-	sort.SliceStable(out, func(i, j int) bool { return out[i].device < out[j].device })
-	return out
-}
-
 // unread asks for entries that are to be chained.
 func (m *Machine) unread() Effect {
-	var ranges []Range
+	m.reading = nil
 	room := uint64(MaxRead)
-	for _, l := range m.sorted() {
-		if r, ok := l.unread(); ok && room > 0 {
-			r.To = min(r.To, r.From+room-1)
-			room -= r.To - r.From + 1
-			ranges = append(ranges, r)
+	for _, l := range m.lines {
+		if from, to := l.unread(room); from > 0 && room > 0 {
+			room -= to - from + 1
+			m.reading = append(m.reading, Range{l.device, from, to})
 		}
 	}
-	if len(ranges) == 0 {
+	if len(m.reading) == 0 {
 		return nil
 	}
-	m.reading = ranges
-	return Read{Ranges: ranges}
+	return &Read{Ranges: m.reading}
 }
 
 // read takes entries that were asked for; false: they are not what they were.
 func (m *Machine) read(rows []Row) bool {
-	ranges, p := m.reading, m.filling
-	m.reading, m.filling = nil, nil
-	if p != nil {
-		return m.fill(p, rows)
+	if m.push != nil {
+		return m.fill(rows)
 	}
-	for _, r := range ranges {
+	for _, r := range m.reading {
 		var own []Row
 		own, rows = split(rows, r)
-		if l := m.lines[r.Device]; l == nil || !l.read(r, own) {
+		if !m.line(r.Device).read(r, own) {
 			return false
 		}
 	}
@@ -226,8 +253,8 @@ func split(rows []Row, r Range) (own, rest []Row) {
 // short says that the shop PC names entries that are not here, though nothing
 // is left to pull.
 func (m *Machine) short() bool {
-	for device, t := range m.have {
-		if l := m.lines[device]; l == nil && t.Seq > 0 || l != nil && t.Seq > l.tip {
+	for _, l := range m.lines {
+		if l.theirs.Seq > l.tip {
 			return true
 		}
 	}
@@ -235,36 +262,43 @@ func (m *Machine) short() bool {
 }
 
 // keep is what is kept now.
-func (m *Machine) keep() Saved {
+func (m *Machine) keep() *Saved {
 	s := m.saved
-	s.Lines = make(map[string]Line, len(m.lines))
-	for device, l := range m.lines {
-		s.Lines[device] = l.saved()
+	s.Lines = nil
+	for _, l := range m.lines {
+		k := Line{Device: l.device, Seq: l.tip, Loose: l.loose}
+		k.Chain, _ = l.chain(l.tip)
+		if c, ok := l.chain(l.has); ok && l.has <= l.tip {
+			k.Has, k.ChainAtHas = l.has, c
+		}
+		if l.count > 0 {
+			s.Lines = append(s.Lines, k)
+		}
 	}
-	return s
+	return &s
 }
 
 // settled ends a round in which nothing is left on either side.
-func (m *Machine) settled(in In) Effect {
+func (m *Machine) settled(in *In) Effect {
 	if m.trouble != "" {
 		return m.fail(m.trouble, m.words, in)
 	}
 	m.fails, m.status.Code, m.status.Said, m.resting = 0, "", "", quietMS
 	m.saved.SameMS = in.NowMS
-	return Take{Saved: m.keep()}
+	return &Take{Saved: m.keep()}
 }
 
 // fail ends a round that could not be finished.
-func (m *Machine) fail(code, said string, in In) Effect {
+func (m *Machine) fail(code, said string, in *In) Effect {
 	m.hand = hand{}
 	m.status.Code, m.status.Said = code, said
 	m.resting = m.patience(in)
-	return Take{Saved: m.keep()}
+	return &Take{Saved: m.keep()}
 }
 
 // patience is how long to wait after a failure: a random part of a time that
 // doubles with each ("full jitter"), so that many phones don't come at once.
-func (m *Machine) patience(in In) int64 {
+func (m *Machine) patience(in *In) int64 {
 	most := int64(longestMS)
 	if m.fails < 9 {
 		most = min(most, firstMS<<m.fails)
@@ -275,5 +309,5 @@ func (m *Machine) patience(in In) int64 {
 
 func (m *Machine) rest() Effect {
 	m.awake = false
-	return Rest{ForMS: m.resting}
+	return &Rest{ForMS: m.resting}
 }

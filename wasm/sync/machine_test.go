@@ -30,7 +30,7 @@ type refusing struct {
 	body   string
 }
 
-func (r refusing) answer(a sync.Ask) sync.Answered {
+func (r refusing) answer(a *sync.Ask) sync.Answered {
 	if r.status != 0 && strings.Contains(string(a.Push), `"entries":[{`) {
 		return sync.Answered{Status: r.status, Body: []byte(r.body)}
 	}
@@ -70,22 +70,22 @@ func TestQuestionsPerSync(t *testing.T) {
 func TestWaitsGrow(t *testing.T) {
 	m := &sync.Machine{}
 	round := func(eager bool, random uint64) (int64, sync.Status) {
-		var ev sync.Event = sync.Wake{Addresses: []string{"a", "b"}, Eager: eager}
+		var ev sync.Event = &sync.Wake{Addresses: []string{"a", "b"}, Eager: eager}
 		asked := []string{}
 		for {
-			switch e := m.Next(ev, sync.In{NowMS: 1, Random: random}).(type) {
-			case sync.Rest:
+			switch e := m.Next(ev, &sync.In{NowMS: 1, Random: random}).(type) {
+			case *sync.Rest:
 				if !slices.Equal(asked, []string{"a", "b"}) {
 					t.Errorf("asked %v", asked)
 				}
 				return e.ForMS, m.Status()
-			case sync.Look:
-				ev = sync.Looked{Device: "d"}
-			case sync.Ask:
+			case *sync.Look:
+				ev = &sync.Looked{Device: "d"}
+			case *sync.Ask:
 				asked = append(asked, e.Address)
-				ev = sync.Answered{}
-			case sync.Take:
-				ev = sync.Took{}
+				ev = &sync.Answered{}
+			case *sync.Take:
+				ev = &sync.Took{}
 			}
 		}
 	}
@@ -108,7 +108,7 @@ func TestAddressesInTurn(t *testing.T) {
 	k, p := keeper(t, "e"), phonetest.New("p", 0)
 	p.Write(`"x":1`)
 	var asked []string
-	answer := func(a sync.Ask) sync.Answered {
+	answer := func(a *sync.Ask) sync.Answered {
 		asked = append(asked, a.Address)
 		switch a.Address {
 		case "good":
@@ -203,7 +203,7 @@ func TestLargeEntries(t *testing.T) {
 func TestOffset(t *testing.T) {
 	p := phonetest.New("p", 0)
 	now := int64(1000)
-	p.Round(func() int64 { return now }, func(sync.Ask) sync.Answered {
+	p.Round(func() int64 { return now }, func(*sync.Ask) sync.Answered {
 		now = 3000
 		return sync.Answered{Status: 200, Body: []byte(`{"epoch":"e","have":{},"head":0,"server_ms":9000}`)}
 	})
@@ -215,11 +215,11 @@ func TestOffset(t *testing.T) {
 // Storage that fails ends the round and is said; the next goes on.
 func TestStorageFails(t *testing.T) {
 	m := &sync.Machine{}
-	m.Next(sync.Wake{Addresses: []string{""}}, sync.In{})
-	if _, ok := m.Next(sync.Failed{Reason: "no"}, sync.In{}).(sync.Rest); !ok || m.Status().Code != sync.Storage || m.Status().Said != "no" {
+	m.Next(&sync.Wake{Addresses: []string{""}}, &sync.In{})
+	if _, ok := m.Next(&sync.Failed{Reason: "no"}, &sync.In{}).(*sync.Rest); !ok || m.Status().Code != sync.Storage || m.Status().Said != "no" {
 		t.Errorf("%+v", m.Status())
 	}
-	if _, ok := m.Next(sync.Wake{Addresses: []string{""}}, sync.In{}).(sync.Look); !ok {
+	if _, ok := m.Next(&sync.Wake{Addresses: []string{""}}, &sync.In{}).(*sync.Look); !ok {
 		t.Error("no next round")
 	}
 }
@@ -228,7 +228,7 @@ func TestStorageFails(t *testing.T) {
 // was damaged): it writes on under a new name, so that what it writes can go.
 func TestOwnGap(t *testing.T) {
 	p := phonetest.New("p", 0)
-	p.Round(clock(1), func(a sync.Ask) sync.Answered {
+	p.Round(clock(1), func(a *sync.Ask) sync.Answered {
 		if a.Push != nil {
 			return sync.Answered{Status: 200, Body: []byte(`{"epoch":"e","have":{"p":{"seq":1,"chain":"` + wire.Chain{}.Next([]byte(`{"device":"p","seq":1}`)).String() + `"}},"head":2,"mark":"m"}`)}
 		}
@@ -253,7 +253,7 @@ func FuzzAnswers(f *testing.F) {
 		}
 		before := p.Entries()
 		asks := 0
-		p.Round(clock(1), func(a sync.Ask) sync.Answered {
+		p.Round(clock(1), func(a *sync.Ask) sync.Answered {
 			if asks++; asks > 50 { // any answer may come for ever; the machine's own bound is larger
 				return sync.Answered{}
 			}

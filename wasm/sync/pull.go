@@ -6,7 +6,7 @@ import "portwright/server/wire"
 func (m *Machine) behind() bool { return m.saved.Cursor != m.head || m.saved.Mark != m.mark }
 
 // take brings what was pulled to the disk, with the cursor behind it.
-func (m *Machine) take(a *wire.PullAnswer) Effect {
+func (m *Machine) take(a *pullAnswer) Effect {
 	m.pulled = a
 	s := m.keep()
 	s.Epoch, s.Cursor, s.Mark = a.Epoch, a.Next, a.Mark
@@ -14,16 +14,15 @@ func (m *Machine) take(a *wire.PullAnswer) Effect {
 	for i, e := range a.Entries {
 		entries[i] = e
 	}
-	return Take{Entries: entries, Saved: s}
+	return &Take{Entries: entries, Saved: s}
 }
 
 // took goes on with what was brought to the disk.
 func (m *Machine) took() {
-	a := m.pulled
+	a, s := m.pulled, &m.saved
 	if m.pulled = nil; a == nil {
 		return
 	}
-	s := &m.saved
 	if a.Epoch != s.Epoch {
 		m.doubt()
 	}
@@ -35,18 +34,11 @@ func (m *Machine) took() {
 		m.head, m.mark = a.Next, a.Mark
 	}
 	for _, e := range a.Entries {
-		device, seq, err := wire.Address(e)
-		if err != nil {
-			continue // the shelf refused it
+		if device, seq, err := wire.Address(e); err == nil { // else the shelf refused it
+			m.line(device).met(seq, e)
 		}
-		l := m.lines[device]
-		if l == nil {
-			l = newLine(Held{Device: device}, Line{})
-			m.lines[device] = l
-		}
-		l.met(seq, e)
 	}
 	for _, l := range m.lines {
-		m.compare(l)
+		l.compare()
 	}
 }

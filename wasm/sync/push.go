@@ -10,168 +10,149 @@ import (
 // entries, and the questions where the two differ.
 func (m *Machine) runs() (runs []wire.Run) {
 	room := uint64(m.room)
-	for _, l := range m.sorted() {
-		if len(runs) == wire.MaxRuns {
-			break
-		}
-		if l.probe != nil && l.probe.differs > l.tip {
-			l.probe = nil
-		}
-		if l.tip == 0 || l.stuck {
+	for _, l := range m.lines {
+		l.probing = l.probing && l.differs <= l.tip
+		if l.tip == 0 || l.stuck || len(runs) == wire.MaxRuns {
 			continue
 		}
-		same := m.compare(l)
+		same := l.compare()
 		switch {
-		case l.probe != nil:
-			if r, ok := l.ask(); ok {
-				runs = append(runs, r)
-			}
-		case same && l.has < l.tip && room > 0 && !m.full && !m.closed(l):
+		case l.probing && l.differs == l.same+1: // sent, so that the shop PC itself says that it differs
+			runs = l.run(runs, l.differs, 1)
+		case l.probing: // halved
+			runs = l.run(runs, (l.same+l.differs)/2+1, 0)
+		case same && l.has < l.tip && room > 0 && !m.full && !l.closed():
 			n := min(room, l.tip-l.has)
 			room -= n
-			if r, ok := l.run(l.has+1, n); ok {
-				runs = append(runs, r)
-			}
+			runs = l.run(runs, l.has+1, n)
 		}
 	}
 	return runs
 }
 
-// compare holds the shop PC's tip of a device against the same entry here. It
-// returns true when the shop PC has just what begins the line here; where it
-// has another past, the search for the difference begins.
-func (m *Machine) compare(l *line) (same bool) {
-	t := m.have[l.device]
-	if l.probe != nil || t.Seq > l.tip {
+// compare holds the shop PC's tip against the same entry here. It returns true
+// when the shop PC has just what begins the line here; where it has another
+// past, the search for the first entry that differs begins.
+func (l *line) compare() (same bool) {
+	if l.probing || l.theirs.Seq > l.tip {
 		return false
 	}
-	c, ok := l.chain(t.Seq)
+	c, ok := l.chain(l.theirs.Seq)
 	switch {
 	case !ok:
 		return false
-	case t.Seq == 0 || c.String() == t.Chain:
-		l.has = t.Seq
+	case l.theirs.Seq == 0 || c.String() == l.theirs.Chain:
+		l.has = l.theirs.Seq
 		return true
 	}
-	l.has, l.probe = 0, &probe{differs: t.Seq}
+	l.has, l.probing, l.same, l.differs = 0, true, 0, l.theirs.Seq
 	return false
 }
 
 // questions asks whether both ends agree where the shop PC has more than lies
 // here.
 func (m *Machine) questions() (runs []wire.Run) {
-	for _, l := range m.sorted() {
-		if l.tip > 0 && !l.stuck && m.have[l.device].Seq > l.tip && l.has < l.tip && len(runs) < wire.MaxRuns {
-			if r, ok := l.run(l.tip+1, 0); ok {
-				runs = append(runs, r)
-			}
+	for _, l := range m.lines {
+		if l.tip > 0 && !l.stuck && l.theirs.Seq > l.tip && l.has < l.tip && len(runs) < wire.MaxRuns {
+			runs = l.run(runs, l.tip+1, 0)
 		}
 	}
 	return runs
 }
 
-// ask halves the stretch in which the first differing entry stands; when that
-// is one entry, it is sent, so that the shop PC itself says that it differs.
-func (l *line) ask() (wire.Run, bool) {
-	if l.probe.differs == l.probe.same+1 {
-		return l.run(l.probe.differs, 1)
-	}
-	return l.run((l.probe.same+l.probe.differs)/2+1, 0)
-}
-
-// run is a run of n entries, which are filled in later.
-func (l *line) run(from, n uint64) (r wire.Run, ok bool) {
+// run adds a run of n entries, which are filled in later.
+func (l *line) run(runs []wire.Run, from, n uint64) []wire.Run {
 	c, ok := l.chain(from - 1)
-	return wire.Run{Device: l.device, From: from, Before: c.String(), Entries: make([]json.RawMessage, n)}, ok
+	if !ok {
+		return runs
+	}
+	return append(runs, wire.Run{Device: l.device, From: from, Before: c.String(), Entries: make([]json.RawMessage, n)})
 }
 
-// push reads the entries of a push, or sends it when it has none.
-func (m *Machine) push(runs []wire.Run, in In) Effect {
-	p := &wire.Push{Device: m.device, App: m.App, Schema: wire.Schema, Epoch: m.saved.Epoch, Runs: runs}
-	var ranges []Range
-	for _, r := range runs {
-		if n := uint64(len(r.Entries)); n > 0 {
-			ranges = append(ranges, Range{r.Device, r.From, r.From + n - 1})
+// give reads the entries of a push, or sends it when it has none.
+func (m *Machine) give(runs []wire.Run, in *In) Effect {
+	m.push = &wire.Push{Device: m.device, App: m.App, Schema: wire.Schema, Epoch: m.saved.Epoch, Runs: runs}
+	m.reading = nil
+	for i := range runs {
+		if n := uint64(len(runs[i].Entries)); n > 0 {
+			m.reading = append(m.reading, Range{runs[i].Device, runs[i].From, runs[i].From + n - 1})
 		}
 	}
-	if len(ranges) > 0 {
-		m.filling, m.reading = p, ranges
-		return Read{Ranges: ranges}
+	if len(m.reading) > 0 {
+		return &Read{Ranges: m.reading}
 	}
-	m.ready = p
 	return m.send(in)
 }
 
-func (m *Machine) send(in In) Effect {
-	m.sent, m.ready = m.ready, nil
-	m.sent.NowMS = in.NowMS
-	return m.ask(Ask{Push: wire.AppendPush(nil, *m.sent)})
+func (m *Machine) send(in *In) Effect {
+	m.ready, m.sent = false, true
+	m.push.NowMS = in.NowMS
+	return m.ask(wire.AppendPush(nil, m.push), "")
 }
 
 // fill puts the entries into a push, as many as it may have. False: they are
 // not what they were.
-func (m *Machine) fill(p *wire.Push, rows []Row) bool {
-	size, runs := 0, p.Runs[:0]
-	for _, r := range p.Runs {
-		if len(r.Entries) == 0 { // a question
-			runs = append(runs, r)
-			continue
-		}
-		var own []Row
-		own, rows = split(rows, Range{r.Device, r.From, r.From + uint64(len(r.Entries)) - 1})
-		l := m.lines[r.Device]
-		if l == nil || len(own) != len(r.Entries) || own[0].Seq != r.From {
-			return false
-		}
-		r.Entries = r.Entries[:0]
-		c := l.points[r.From-1]
-		for _, row := range own {
-			if len(row.Text) > wire.MaxEntryBytes || size+len(row.Text) > wire.MaxBatchBytes {
-				break
+func (m *Machine) fill(rows []Row) bool {
+	size, runs := 0, m.push.Runs[:0]
+	for _, r := range m.push.Runs {
+		if n := len(r.Entries); n > 0 {
+			var own []Row
+			own, rows = split(rows, Range{r.Device, r.From, r.From + uint64(n) - 1})
+			if len(own) != n || own[0].Seq != r.From {
+				return false
 			}
-			size += len(row.Text)
-			c = c.Next(row.Text)
-			r.Entries = append(r.Entries, row.Text)
+			l := m.line(r.Device)
+			c, _ := l.chain(r.From - 1)
+			r.Entries = r.Entries[:0]
+			for i := range own {
+				text := own[i].Text
+				if size += len(text); len(text) > wire.MaxEntryBytes || size > wire.MaxBatchBytes {
+					break
+				}
+				c = c.Next(text)
+				r.Entries = append(r.Entries, text)
+			}
+			if len(own[0].Text) > wire.MaxEntryBytes {
+				l.stuck, m.trouble = true, TooLong
+			}
+			if len(r.Entries) == 0 {
+				continue
+			}
+			l.know(r.From+uint64(len(r.Entries))-1, c) // the shop PC's tip once it took them
 		}
-		if len(own[0].Text) > wire.MaxEntryBytes {
-			l.stuck, m.trouble = true, TooLong
-		}
-		if n := uint64(len(r.Entries)); n > 0 {
-			l.points[r.From+n-1] = c // the shop PC's tip once it took them
-			runs = append(runs, r)
-		}
+		runs = append(runs, r)
 	}
-	if len(runs) > 0 {
-		p.Runs = runs
-		m.ready = p
+	if m.push.Runs = runs; len(runs) == 0 {
+		m.push = nil
 	}
+	m.ready = len(runs) > 0
 	return true
 }
 
 // pushed takes the answer to a push in.
-func (m *Machine) pushed(sent *wire.Push, a wire.PushAnswer) {
-	s := &m.saved
-	if a.Epoch != s.Epoch {
-		s.Epoch, s.Cursor, s.Mark = a.Epoch, 0, ""
+func (m *Machine) pushed(a *pushAnswer) {
+	s, sent := &m.saved, m.push
+	m.push = nil
+	if a.epoch != s.Epoch {
+		s.Epoch, s.Cursor, s.Mark = a.epoch, 0, ""
 		m.doubt()
 	}
-	if a.Taken > 0 && s.Cursor+uint64(a.Taken) == a.Head { // what came since the last pull is what was given now
-		s.Cursor, s.Mark = a.Head, a.Mark
+	if a.taken > 0 && s.Cursor+uint64(a.taken) == a.head { // what came since the last pull is what was given now
+		s.Cursor, s.Mark = a.head, a.mark
 	}
-	m.have, m.head, m.mark = a.Have, a.Head, a.Mark
-	m.status.App = a.App
-	refused := map[string]wire.Refusal{}
-	for _, r := range a.Refused {
-		refused[r.Device] = r
-	}
-	for _, run := range sent.Runs {
-		if l := m.lines[run.Device]; l != nil {
-			no, is := refused[run.Device]
-			m.ran(l, run, no, is)
+	m.known, m.have, m.head, m.mark = true, a.have, a.head, a.mark
+	m.theirs()
+	for i := range sent.Runs {
+		var no *refusal
+		for j := range a.refused {
+			if a.refused[j].Device == sent.Runs[i].Device {
+				no = &a.refused[j]
+			}
 		}
+		m.ran(&sent.Runs[i], no)
 	}
 	for _, l := range m.lines {
-		m.compare(l)
+		l.compare()
 	}
 }
 
@@ -190,39 +171,33 @@ func (m *Machine) again() {
 	}
 }
 
-// ran draws what follows from the answer to one run.
-func (m *Machine) ran(l *line, run wire.Run, no wire.Refusal, refused bool) {
-	b := l.probe
+// ran draws what follows from the answer to one run; no is nil when it was not
+// refused.
+func (m *Machine) ran(run *wire.Run, no *refusal) {
+	l, end := m.line(run.Device), run.From+uint64(len(run.Entries))
 	switch {
-	case !refused && len(run.Entries) == 0:
+	case no == nil && len(run.Entries) == 0:
 		l.has = max(l.has, min(l.tip, run.From-1))
-		if b != nil {
-			b.same = max(b.same, run.From-1)
+		l.same = max(l.same, run.From-1)
+	case no == nil:
+		l.probing = false
+		if l.theirs.Seq < end-1 { // not what a shop PC says
+			l.stuck, m.trouble = true, Garbled
 		}
-	case !refused && m.have[l.device].Seq < run.From+uint64(len(run.Entries))-1: // not what a shop PC says
-		l.stuck, m.trouble = true, Garbled
-	case !refused:
-		l.probe = nil
 	case no.Code == wire.Fork:
-		if no.Seq >= run.From && no.Seq < run.From+uint64(len(run.Entries)) {
+		if no.Seq >= run.From && no.Seq < end {
 			m.branch = &Row{run.Device, no.Seq, run.Entries[no.Seq-run.From]}
 		}
-		l.probe = nil
+		l.probing = false
 	case no.Code == wire.ForkBefore:
-		if b == nil {
-			b = &probe{}
-			l.probe = b
-		}
-		if b.differs = run.From - 1; b.same >= b.differs {
-			b.same = 0
+		if l.differs = run.From - 1; !l.probing || l.same >= l.differs {
+			l.probing, l.same = true, 0
 		}
 	case no.Code == wire.NotYours:
-		if m.closedAt == nil {
-			m.closedAt = map[string]uint64{}
-		}
-		m.closedAt[l.device], l.probe = no.Seq, nil
+		l.closedAt, l.probing = no.Seq, false
+		m.closed = append(m.closed, tip{run.Device, wire.Tip{Seq: no.Seq}})
 	case no.Code == wire.Gap:
-		l.probe = nil // the shop PC lost some since it was asked; Have says from where
+		l.probing = false // the shop PC lost some since it was asked; Have says from where
 	default:
 		l.stuck, m.trouble, m.words = true, no.Code, no.Message
 	}

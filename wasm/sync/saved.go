@@ -1,7 +1,8 @@
 package sync
 
 import (
-	"maps"
+	"encoding/json"
+	"slices"
 
 	"portwright/engine/build"
 	"portwright/server/wire"
@@ -16,12 +17,13 @@ type Saved struct {
 	Mark     string
 	SameMS   int64 // when both ends last held the same
 	OffsetMS int64 // the shop PC's clock less the phone's
-	Lines    map[string]Line
+	Lines    []Line
 }
 
 // Line is how far a device's entries were chained, and how far the shop PC
 // said that it has the same.
 type Line struct {
+	Device            string
 	Seq, Has          uint64
 	Chain, ChainAtHas wire.Chain
 	Loose             uint64 // entries beyond the gap after Seq that the shop PC gave
@@ -35,16 +37,27 @@ func (s *Saved) Fields(f *build.Form) {
 	f.SomeText("mark", &s.Mark)
 	f.SomeLong("same_ms", &s.SameMS)
 	f.SomeLong("offset_ms", &s.OffsetMS)
-	build.Named(f, "lines", &s.Lines)
+	var lines json.RawMessage
+	if !f.Reading() {
+		lines = build.WriteRecords(len(s.Lines), func(i int) build.Record { return &s.Lines[i] })
+	}
+	f.SomeJSON("lines", &lines)
+	if f.Reading() && len(lines) > 0 {
+		err := build.ReadRecords(lines, func() build.Record {
+			s.Lines = append(s.Lines, Line{})
+			return &s.Lines[len(s.Lines)-1]
+		})
+		if err != nil {
+			s.Lines = nil
+		}
+	}
 }
 
 // Fields of one line.
 func (l *Line) Fields(f *build.Form) {
+	f.Text("device", &l.Device)
 	point(f, "seq", "chain", &l.Seq, &l.Chain)
 	point(f, "has", "chain_at_has", &l.Has, &l.ChainAtHas)
-	if !f.Reading() && l.Loose == 0 {
-		return
-	}
 	f.Natural("loose", &l.Loose, wire.MaxSeq)
 }
 
@@ -70,13 +83,16 @@ func (s *Saved) Renamed(all []Rename) {
 		return
 	}
 	s.Cursor, s.Mark = 0, ""
-	s.Lines = maps.Clone(s.Lines)
-	for _, r := range all {
-		delete(s.Lines, r.Device)
-		delete(s.Lines, r.Name)
+	s.Lines = slices.Clone(s.Lines)
+	var lines []Line
+	for i := range s.Lines {
+		moved := false
+		for _, r := range all {
+			moved = moved || r.Device == s.Lines[i].Device || r.Name == s.Lines[i].Device
+		}
+		if s.Lines[i].Loose = 0; !moved {
+			lines = append(lines, s.Lines[i])
+		}
 	}
-	for device, l := range s.Lines {
-		l.Loose = 0
-		s.Lines[device] = l
-	}
+	s.Lines = lines
 }

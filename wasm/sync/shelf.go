@@ -2,7 +2,6 @@ package sync
 
 import (
 	"bytes"
-	"sort"
 
 	"portwright/server/wire"
 )
@@ -16,14 +15,21 @@ import (
 //
 // A book of any size is so read only where entries come in.
 type Shelf struct {
-	Fresh, Known int      // of the entries that came in
-	Renames      []Rename // branches that got another name
-	Err          error    // an entry that is none; nothing is to be written then
+	Fresh, Known, Differ int      // of the entries that came in
+	Renames              []Rename // branches that got another name
+	Err                  error    // an entry that is none; nothing is to be written then
 
-	was  map[place][]byte
-	now  map[place][]byte // what differs from was; nil: taken away
-	seen []Range
-	need []Range
+	same  func(here, comes []byte) bool
+	cells []cell // by device and number
+	seen  []Range
+	need  []Range
+}
+
+// cell is a place for one entry.
+type cell struct {
+	device   string
+	seq      uint64
+	was, now []byte // nil: nothing lies there
 }
 
 // Rename says that the entries of Device from From on are those of Name now.
@@ -33,19 +39,16 @@ type Rename struct {
 	Name   string
 }
 
-type place struct {
-	device string
-	seq    uint64
-}
-
-// NewShelf returns a shelf that knows nothing.
-func NewShelf() *Shelf { return &Shelf{was: map[place][]byte{}} }
+// NewShelf returns a shelf that knows nothing. same, where it is not nil, tells
+// that an entry is an altered copy of the one in its place: it is left out
+// (Differ). A book file is taken in so; what the shop PC has counts as it is.
+func NewShelf(same func(here, comes []byte) bool) *Shelf { return &Shelf{same: same} }
 
 // Saw says what lies in a range; all of it.
 func (s *Shelf) Saw(r Range, rows []Row) {
 	s.seen = append(s.seen, r)
-	for _, row := range rows {
-		s.was[place{row.Device, row.Seq}] = row.Text
+	for i := range rows {
+		s.cell(r.Device, rows[i].Seq).was = rows[i].Text
 	}
 }
 
@@ -53,156 +56,150 @@ func (s *Shelf) Saw(r Range, rows []Row) {
 // called again with the same entries.
 func (s *Shelf) Take(entries [][]byte) (need []Range) {
 	s.begin()
-	at := make([]place, len(entries))
-	spans := map[string]Range{}
+	rows := make([]Row, len(entries))
 	for i, e := range entries {
-		device, seq, err := wire.Address(e)
-		if err != nil {
-			s.Err = err
+		r := &rows[i]
+		if r.Device, r.Seq, s.Err = wire.Address(e); s.Err != nil {
 			return nil
 		}
-		at[i] = place{device, seq}
-		span, ok := spans[device]
-		if !ok {
-			span = Range{device, seq, seq}
+		r.Text = e
+		s.knows(Range{r.Device, r.Seq, r.Seq})
+	}
+	for i := range rows {
+		if len(s.need) == 0 {
+			s.take(&rows[i])
 		}
-		spans[device] = Range{device, min(span.From, seq), max(span.To, seq)}
 	}
-	for _, span := range spans {
-		s.knows(span)
-	}
-	if len(s.need) > 0 {
-		return s.need
-	}
-	for i, e := range entries {
-		if bytes.Equal(s.at(at[i]), e) {
-			s.Known++
-			continue
-		}
+	return s.need
+}
+
+// take takes an entry in, and counts it.
+func (s *Shelf) take(r *Row) {
+	switch old := s.cell(r.Device, r.Seq).now; {
+	case bytes.Equal(old, r.Text):
+		s.Known++
+	case old != nil && s.same != nil && s.same(old, r.Text):
+		s.Differ++
+	default:
 		s.Fresh++
-		if !s.put(at[i], e) {
-			return s.need
-		}
+		s.put(r.Device, r.Seq, r.Text)
 	}
-	return nil
 }
 
 // Branch gives the entries from first on their new name, if first lies there
 // still.
-func (s *Shelf) Branch(first Row) (need []Range) {
+func (s *Shelf) Branch(first *Row) (need []Range) {
 	s.begin()
-	at := place{first.Device, first.Seq}
-	if s.knows(Range{at.device, at.seq, at.seq}) && bytes.Equal(s.at(at), first.Text) {
-		s.branch(at)
+	if s.knows(Range{first.Device, first.Seq, first.Seq}) && bytes.Equal(s.cell(first.Device, first.Seq).now, first.Text) {
+		s.branch(first.Device, first.Seq)
 	}
 	return s.need
 }
 
 func (s *Shelf) begin() {
-	s.now, s.need = map[place][]byte{}, nil
-	s.Fresh, s.Known, s.Renames, s.Err = 0, 0, nil, nil
+	s.Fresh, s.Known, s.Differ, s.Renames, s.Err, s.need = 0, 0, 0, nil, nil, nil
+	for i := range s.cells {
+		s.cells[i].now = s.cells[i].was
+	}
+}
+
+// cell is the cell of an entry.
+func (s *Shelf) cell(device string, seq uint64) *cell {
+	i := s.place(device, seq)
+	if i == len(s.cells) || s.cells[i].device != device || s.cells[i].seq != seq {
+		s.cells = append(s.cells, cell{})
+		copy(s.cells[i+1:], s.cells[i:])
+		s.cells[i] = cell{device: device, seq: seq}
+	}
+	return &s.cells[i]
+}
+
+// place is the first place that is not before that of an entry.
+func (s *Shelf) place(device string, seq uint64) int {
+	low, high := 0, len(s.cells)
+	for low < high {
+		mid := (low + high) / 2
+		if c := &s.cells[mid]; c.device < device || c.device == device && c.seq < seq {
+			low = mid + 1
+		} else {
+			high = mid
+		}
+	}
+	return low
 }
 
 // knows says whether the range was seen, and asks for it if it was not.
 func (s *Shelf) knows(r Range) bool {
-	for _, seen := range s.seen {
-		if seen.Device == r.Device && seen.From <= r.From && r.To <= seen.To {
+	for i := range s.seen {
+		if seen := &s.seen[i]; seen.Device == r.Device && seen.From <= r.From && r.To <= seen.To {
 			return true
+		}
+	}
+	for i := range s.need {
+		if n := &s.need[i]; n.Device == r.Device && n.From <= r.From && r.From <= n.To+1 {
+			n.To = max(n.To, r.To)
+			return false
 		}
 	}
 	s.need = append(s.need, r)
 	return false
 }
 
-func (s *Shelf) at(p place) []byte {
-	if text, ok := s.now[p]; ok {
-		return text
-	}
-	return s.was[p]
-}
-
 // put lays an entry in its place. What lies there and is another becomes a
 // branch.
-func (s *Shelf) put(p place, text []byte) bool {
-	if !s.knows(Range{p.device, p.seq, p.seq}) {
-		return false
+func (s *Shelf) put(device string, seq uint64, text []byte) {
+	if !s.knows(Range{device, seq, seq}) {
+		return
 	}
-	switch old := s.at(p); {
-	case bytes.Equal(old, text):
-		return true
-	case old != nil && !s.branch(p):
-		return false
+	old := s.cell(device, seq).now
+	if old != nil && !bytes.Equal(old, text) {
+		s.branch(device, seq)
 	}
-	s.now[p] = text
-	return true
+	if len(s.need) == 0 {
+		s.cell(device, seq).now = text
+	}
 }
 
-// branch gives the entries from first on their new name. Every phone that holds
+// branch gives the entries from seq on their new name. Every phone that holds
 // them gives them the same.
-func (s *Shelf) branch(first place) bool {
-	if !s.knows(Range{first.device, first.seq, wire.MaxSeq}) {
-		return false
+func (s *Shelf) branch(device string, seq uint64) {
+	if !s.knows(Range{device, seq, wire.MaxSeq}) {
+		return
 	}
-	rows := s.from(first)
-	name := wire.BranchName(first.device, first.seq, rows[0].Text)
-	s.Renames = append(s.Renames, Rename{first.device, first.seq, name})
-	for _, r := range rows {
-		s.now[place{r.Device, r.Seq}] = nil
+	var rows []Row
+	for i := s.place(device, seq); i < len(s.cells) && s.cells[i].device == device; i++ {
+		if c := &s.cells[i]; c.now != nil {
+			rows = append(rows, Row{device, c.seq, c.now})
+			c.now = nil
+		}
 	}
-	for _, r := range rows {
-		seq := r.Seq - first.seq + 1
-		again, err := wire.Readdress(r.Text, name, seq)
+	name := wire.BranchName(device, seq, rows[0].Text)
+	s.Renames = append(s.Renames, Rename{device, seq, name})
+	for i := range rows {
+		at := rows[i].Seq - seq + 1
+		again, err := wire.Readdress(rows[i].Text, name, at)
 		if err != nil {
 			s.Err = err
-			return false
+			return
 		}
-		if !s.put(place{name, seq}, again) {
-			return false
-		}
+		s.put(name, at, again)
 	}
-	return true
-}
-
-// from lists the entries of a device from one on, in order.
-func (s *Shelf) from(first place) []Row {
-	var rows []Row
-	add := func(p place, text []byte) {
-		if p.device == first.device && p.seq >= first.seq && text != nil {
-			rows = append(rows, Row{p.device, p.seq, text})
-		}
-	}
-	for p, text := range s.was {
-		if _, changed := s.now[p]; !changed {
-			add(p, text)
-		}
-	}
-	for p, text := range s.now {
-		add(p, text)
-	}
-	sortRows(rows)
-	return rows
-}
-
-func sortRows(rows []Row) {
-	sort.Slice(rows, func(i, j int) bool {
-		a, b := rows[i], rows[j]
-		return a.Device < b.Device || a.Device == b.Device && a.Seq < b.Seq
-	})
 }
 
 // Changes lists what is to be taken away and then what is to be written, each
 // in order.
 func (s *Shelf) Changes() (gone, rows []Row) {
-	for p, text := range s.now {
-		old := s.was[p]
-		if old != nil && !bytes.Equal(old, text) {
-			gone = append(gone, Row{p.device, p.seq, old})
+	for i := range s.cells {
+		c := &s.cells[i]
+		if bytes.Equal(c.was, c.now) {
+			continue
 		}
-		if text != nil && !bytes.Equal(old, text) {
-			rows = append(rows, Row{p.device, p.seq, text})
+		if c.was != nil {
+			gone = append(gone, Row{c.device, c.seq, c.was})
+		}
+		if c.now != nil {
+			rows = append(rows, Row{c.device, c.seq, c.now})
 		}
 	}
-	sortRows(gone)
-	sortRows(rows)
 	return gone, rows
 }

@@ -11,7 +11,6 @@ type Status struct {
 	SameMS   int64  // when both ends last held the same, 0 if never
 	OffsetMS int64  // the shop PC's clock less this device's
 	Address  string // that answered last
-	App      string // build of the app that the shop PC serves, "" when not known
 }
 
 // Codes of Status besides those of package wire.
@@ -30,7 +29,7 @@ func (m *Machine) Status() Status {
 	s.SameMS, s.OffsetMS, s.Address = m.saved.SameMS, m.saved.OffsetMS, m.saved.Address
 	for _, l := range m.lines {
 		s.Lacks += l.lacking()
-		if m.closed(l) {
+		if l.closed() {
 			s.Others += l.lacking()
 		}
 	}

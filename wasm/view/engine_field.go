@@ -226,7 +226,7 @@ func conflictOf(m *app.Model, c book.Conflict) ConflictView {
 	v := ConflictView{Name: wordsOf(c.Path).name, Path: c.Path}
 	for i, o := range append([]book.Value{c.Used}, c.Others...) {
 		whence := "set " + when(o.Clock.MS) + " on another device"
-		if o.Device == m.Device {
+		if m.Mine(o.Device) {
 			whence = "set " + when(o.Clock.MS) + " on this device"
 		}
 		v.Values = append(v.Values, ConflictValue{Head: o.Entry, Value: rawWords(c.Path, o.Value), Whence: whence, Used: i == 0})

@@ -140,7 +140,7 @@ func (w *world) allowed(err error) error {
 // sync lets a phone sync once over air that harms messages; lossy false: a
 // clean line.
 func (w *world) sync(p *phonetest.Phone, lossy bool) (err error) {
-	p.Round(func() int64 { return w.now().UnixMilli() }, func(a sync.Ask) sync.Answered {
+	p.Round(func() int64 { return w.now().UnixMilli() }, func(a *sync.Ask) sync.Answered {
 		if err != nil || a.Address == away {
 			return sync.Answered{}
 		}
@@ -189,7 +189,7 @@ func (w *world) truth(p *phonetest.Phone) error {
 }
 
 // travel carries a question and its answer.
-func (w *world) travel(a sync.Ask, lossy bool) (answer sync.Answered, err error) {
+func (w *world) travel(a *sync.Ask, lossy bool) (answer sync.Answered, err error) {
 	fault := 0
 	if lossy {
 		fault = w.rnd.IntN(9)
@@ -228,7 +228,7 @@ func (w *world) travel(a sync.Ask, lossy bool) (answer sync.Answered, err error)
 	return answer, err
 }
 
-func (w *world) pull(a sync.Ask) ([]byte, error) {
+func (w *world) pull(a *sync.Ask) ([]byte, error) {
 	if err := w.start(); err != nil {
 		return nil, err
 	}

@@ -103,8 +103,16 @@ func (p *Phone) Have() wire.Have {
 
 // Merge takes in the book of another phone, as from a file.
 func (p *Phone) Merge(from *Phone) error {
-	_, err := p.take(sync.Take{Entries: from.Entries(), Saved: p.readSaved()})
+	_, err := p.take(&sync.Take{Entries: from.Entries(), Saved: p.readSaved()}, func(a, b []byte) bool { return idOf(a) == idOf(b) })
 	return err
+}
+
+func idOf(entry []byte) string {
+	var e struct{ ID string }
+	if err := json.Unmarshal(entry, &e); err != nil {
+		return string(entry)
+	}
+	return e.ID
 }
 
 // Status is what the phone says of the sync.
@@ -117,7 +125,7 @@ func (p *Phone) Status() sync.Status {
 
 // Round syncs once. It returns when the machine rests, with how long, or when
 // the app is killed.
-func (p *Phone) Round(nowMS func() int64, ask func(sync.Ask) sync.Answered, addresses ...string) (restMS int64) {
+func (p *Phone) Round(nowMS func() int64, ask func(*sync.Ask) sync.Answered, addresses ...string) (restMS int64) {
 	if p.machine == nil {
 		p.machine = &sync.Machine{App: "model", Batch: p.Batch}
 	}
@@ -125,34 +133,34 @@ func (p *Phone) Round(nowMS func() int64, ask func(sync.Ask) sync.Answered, addr
 		addresses = []string{""}
 	}
 	p.Asks = 0
-	var event sync.Event = sync.Wake{Addresses: addresses}
+	var event sync.Event = &sync.Wake{Addresses: addresses}
 	for {
-		effect := p.machine.Next(event, sync.In{NowMS: nowMS(), Random: p.Random()})
+		effect := p.machine.Next(event, &sync.In{NowMS: nowMS(), Random: p.Random()})
 		if p.killed() {
 			return 0
 		}
 		switch e := effect.(type) {
-		case sync.Rest:
+		case *sync.Rest:
 			return e.ForMS
-		case sync.Ask:
+		case *sync.Ask:
 			p.Asks++
 			sent := nowMS()
 			answer := ask(e)
 			answer.SentMS = sent
-			event = answer
-		case sync.Look:
+			event = &answer
+		case *sync.Look:
 			event = p.look()
-		case sync.Read:
-			var rows sync.Rows
+		case *sync.Read:
+			rows := &sync.Rows{}
 			for _, r := range e.Ranges {
 				rows.Rows = append(rows.Rows, p.read(r)...)
 			}
 			event = rows
-		case sync.Take:
-			took, err := p.take(e)
-			event = took
+		case *sync.Take:
+			took, err := p.take(e, nil)
+			event = &took
 			if err != nil {
-				event = sync.Failed{Reason: err.Error()}
+				event = &sync.Failed{Reason: err.Error()}
 			}
 		default:
 			panic(fmt.Sprintf("no one carries out %T", e))
@@ -172,8 +180,8 @@ func (p *Phone) killed() bool {
 	return p.machine == nil
 }
 
-func (p *Phone) look() sync.Looked {
-	l := sync.Looked{Device: p.Name, Saved: p.readSaved()}
+func (p *Phone) look() *sync.Looked {
+	l := &sync.Looked{Device: p.Name, Saved: *p.readSaved()}
 	for device, of := range p.rows {
 		if len(of) > 0 {
 			l.Entries += len(of)
@@ -183,9 +191,10 @@ func (p *Phone) look() sync.Looked {
 	return l
 }
 
-func (p *Phone) readSaved() (s sync.Saved) {
+func (p *Phone) readSaved() *sync.Saved {
+	s := &sync.Saved{}
 	if len(p.saved) > 0 {
-		if err := build.ReadRecord(json.RawMessage(p.saved), &s); err != nil {
+		if err := build.ReadRecord(json.RawMessage(p.saved), s); err != nil {
 			panic(err)
 		}
 	}
@@ -203,11 +212,11 @@ func (d *disk) read(r sync.Range) (rows []sync.Row) {
 }
 
 // take is one transaction, as package browser carries it out.
-func (p *Phone) take(e sync.Take) (sync.Took, error) {
-	s := sync.NewShelf()
+func (p *Phone) take(e *sync.Take, same func(a, b []byte) bool) (sync.Took, error) {
+	s := sync.NewShelf(same)
 	ask := func() []sync.Range { return s.Take(e.Entries) }
 	if e.Branch != nil {
-		ask = func() []sync.Range { return s.Branch(*e.Branch) }
+		ask = func() []sync.Range { return s.Branch(e.Branch) }
 	}
 	for need := ask(); len(need) > 0; need = ask() {
 		for _, r := range need {
@@ -238,6 +247,6 @@ func (p *Phone) take(e sync.Take) (sync.Took, error) {
 		p.Name, p.seq = p.NewName(), 0
 	}
 	e.Saved.Renamed(s.Renames)
-	p.saved = build.WriteRecord(&e.Saved)
+	p.saved = build.WriteRecord(e.Saved)
 	return sync.Took{Entries: p.look().Entries, Renames: s.Renames}, nil
 }

@@ -21,7 +21,7 @@ type Server interface {
 func (p *Phone) Sync(s Server, nowMS int64) error {
 	var failed error
 	now := func() int64 { nowMS++; return nowMS }
-	p.Round(now, func(a sync.Ask) sync.Answered {
+	p.Round(now, func(a *sync.Ask) sync.Answered {
 		body, err := Serve(s, a)
 		if err != nil {
 			failed = err
@@ -36,7 +36,7 @@ func (p *Phone) Sync(s Server, nowMS int64) error {
 }
 
 // Serve answers a question as it travelled.
-func Serve(s Server, a sync.Ask) ([]byte, error) {
+func Serve(s Server, a *sync.Ask) ([]byte, error) {
 	if a.Push != nil {
 		var p wire.Push
 		if err := json.Unmarshal(a.Push, &p); err != nil {

@@ -1,0 +1,171 @@
+//go:build js && wasm
+
+package browser
+
+import (
+	"reflect"
+	"syscall/js"
+	"time"
+
+	"portwright/wasm/app"
+	"portwright/wasm/sync"
+)
+
+// syncer carries out what the machine of package sync wants done, one round at
+// a time, and of all windows of this browser in one at a time.
+type syncer struct {
+	r       *Runner
+	machine sync.Machine
+	kicked  chan struct{} // one token while a round is wanted
+	wanted  app.Sync      // as the next round is wanted
+	started bool
+	was     string // what the sync kept, as this window knows it
+}
+
+func newSyncer(r *Runner) *syncer {
+	return &syncer{r: r, machine: sync.Machine{App: buildOfPage()}, kicked: make(chan struct{}, 1)}
+}
+
+// wake asks for a round: at once, or when the one under way is over.
+func (y *syncer) wake(e app.Sync) {
+	e.Eager = e.Eager || y.wanted.Eager
+	y.wanted = e
+	if !y.started {
+		y.started = true
+		y.r.start(y.run)
+	}
+	select {
+	case y.kicked <- struct{}{}:
+	default:
+	}
+}
+
+// run lives as long as the page. A page that nobody looks at asks only while
+// something of it is not on the shop PC.
+func (y *syncer) run() {
+	rest := time.NewTimer(0)
+	for {
+		select {
+		case <-y.kicked:
+		case <-rest.C:
+			if !shown() && y.machine.Status().Lacks == 0 {
+				continue // it asks when it is shown again
+			}
+		}
+		release := oneWindow()
+		ms := y.round()
+		release()
+		rest.Reset(time.Duration(ms) * time.Millisecond)
+	}
+}
+
+// round plays one round and returns for how long to rest.
+func (y *syncer) round() (restMS int64) {
+	wanted := y.wanted
+	y.wanted.Eager = false
+	var event sync.Event = &sync.Wake{Addresses: wanted.Addresses, Eager: wanted.Eager}
+	var came []string
+	for {
+		effect := y.machine.Next(event, &sync.In{NowMS: now(), Random: uint64(global.Get("Math").Call("random").Float() * maxSafe)})
+		switch e := effect.(type) {
+		case *sync.Rest:
+			y.cameIn(came)
+			y.tell()
+			return e.ForMS
+		case *sync.Look:
+			event = y.look()
+		case *sync.Read:
+			rows, err := y.r.store.Rows(e.Ranges)
+			event = &sync.Rows{Rows: rows}
+			if err != nil {
+				event = failed(err)
+			}
+		case *sync.Ask:
+			y.tell()
+			event = ask(e, wanted.Token)
+		case *sync.Take:
+			var builds []string
+			event, builds = y.take(e)
+			if came = append(came, builds...); len(came) > 20 {
+				y.cameIn(came)
+				came = nil
+			}
+		default:
+			panic("no one carries out " + reflect.TypeOf(e).String())
+		}
+	}
+}
+
+func (y *syncer) look() sync.Event {
+	l, was, err := y.r.store.Look()
+	if err != nil {
+		return failed(err)
+	}
+	y.was = was
+	return l
+}
+
+func (y *syncer) take(e *sync.Take) (sync.Event, []string) {
+	got, err := y.r.store.TakeIn(intake{entries: e.Entries, branch: e.Branch, saved: e.Saved, was: y.was})
+	switch {
+	case err == errChanged:
+		return &sync.Changed{}, nil
+	case err != nil:
+		return failed(err), nil
+	}
+	y.was = got.saved
+	if len(e.Entries) > 0 || len(got.renames) > 0 {
+		y.r.aside.mark(marker{Device: got.head.Device, Entries: got.head.Entries})
+	}
+	return &sync.Took{Entries: got.head.Entries, Renames: got.renames}, got.builds
+}
+
+// cameIn shows what came in, here and in the other windows.
+func (y *syncer) cameIn(builds []string) {
+	builds = distinct(builds, func(b string) string { return b })
+	if len(builds) == 0 {
+		return
+	}
+	_ = y.r.store.RefreshStale() // tried again with the next
+	y.r.tabs.announce(builds)
+	if len(builds) > manyBuilds {
+		builds = []string{""}
+	}
+	for _, b := range builds {
+		y.r.put(app.CameIn{Build: b})
+	}
+}
+
+func failed(err error) sync.Event { return &sync.Failed{Reason: plainly(err)} }
+
+// tell hands the status to the app.
+func (y *syncer) tell() { y.r.put(app.SyncTold(y.machine.Status())) }
+
+// lockPatience is how long another window may hold the sync. Two that sync at
+// once do no harm: what one keeps, the other notices.
+const lockPatience = 45 * time.Second
+
+// askPatience ends a question: longer than the shop PC itself waits for one.
+const askPatience = 20 * time.Second
+
+// oneWindow waits until no other window of this browser syncs.
+func oneWindow() (release func()) {
+	let, err := await(script().Call("alone", lockPatience.Milliseconds()))
+	if err != nil {
+		return func() {}
+	}
+	return func() { let.Invoke() }
+}
+
+// ask asks the shop PC. Whatever goes wrong on the way is status 0.
+func ask(e *sync.Ask, token string) *sync.Answered {
+	a := &sync.Answered{SentMS: now()}
+	path, push := "/api/v1/pull?"+e.Pull, js.Null()
+	if e.Push != nil {
+		path, push = "/api/v1/push", arrayOf(e.Push)
+	}
+	if got, err := await(script().Call("ask", e.Address, path, push, token, askPatience.Milliseconds())); err == nil {
+		a.Status, a.Body = got.Get("status").Int(), bytesIn(got.Get("body"))
+	}
+	return a
+}
