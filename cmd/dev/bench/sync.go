@@ -85,7 +85,7 @@ func filled(entries []map[string]json.RawMessage) *phonetest.Phone {
 }
 
 // timed is the seconds of one round, until the phone rests.
-func timed(r *alone.Runner, p *phonetest.Phone, ask func(sync.Ask) sync.Answered) float64 {
+func timed(r *alone.Runner, p *phonetest.Phone, ask func(*sync.Ask) sync.Answered) float64 {
 	begin := time.Now()
 	p.Round(func() int64 { return time.Now().UnixMilli() }, ask)
 	took := time.Since(begin).Seconds()
@@ -96,9 +96,9 @@ func timed(r *alone.Runner, p *phonetest.Phone, ask func(sync.Ask) sync.Answered
 }
 
 // asker asks over HTTP as the app does: compressed, one question at a time.
-func asker(url string) func(sync.Ask) sync.Answered {
+func asker(url string) func(*sync.Ask) sync.Answered {
 	url = strings.TrimSuffix(url, "/") + "/api/v1/"
-	return func(a sync.Ask) sync.Answered {
+	return func(a *sync.Ask) sync.Answered {
 		var answer *http.Response
 		var err error
 		if a.Push == nil {
