@@ -287,7 +287,9 @@ func TestAnEmptiedBrowserIsSaid(t *testing.T) {
 	p := openApp(t)
 	p.toBench()
 	p.keep()
-	p.Do(`new Promise((ok, no) => { const r = indexedDB.deleteDatabase("portwright"); r.onsuccess = ok; r.onerror = no; })`)
+	// While no sync is under way: it would open a new one at once.
+	p.Do(`navigator.locks.request("portwright-sync", () =>
+		new Promise((ok, no) => { const r = indexedDB.deleteDatabase("portwright"); r.onsuccess = ok; r.onerror = no; }))`)
 	for _, hash := range []string{p.hash, ""} {
 		p.Goto(p.server.URL + "build.json") // away and back: another hash alone is no new start
 		p.Goto(p.server.URL + hash)
