@@ -55,20 +55,3 @@ func hex4(b []byte) rune {
 	n, _ := strconv.ParseUint(string(b[:4]), 16, 32) // the JSON is valid
 	return rune(n)
 }
-
-// appendText appends s as a JSON string. Bytes that are no UTF-8 become U+FFFD.
-func appendText(dst []byte, s string) []byte {
-	dst = append(dst, '"')
-	for _, r := range s {
-		switch {
-		case r == '"' || r == '\\':
-			dst = append(dst, '\\', byte(r))
-		case r < ' ':
-			const digits = "0123456789abcdef"
-			dst = append(dst, '\\', 'u', '0', '0', digits[r>>4], digits[r&15])
-		default:
-			dst = utf8.AppendRune(dst, r)
-		}
-	}
-	return append(dst, '"')
-}
