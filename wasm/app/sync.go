@@ -37,6 +37,7 @@ func (m *Model) updateSync(msg Msg) ([]Effect, bool) {
 	switch msg := msg.(type) {
 	case SyncTold:
 		m.Sync.SyncStatus, m.Sync.Told = SyncStatus(msg), true
+		m.Storage.Entries = max(m.Storage.Entries, msg.Entries)
 	case CameIn:
 		return m.otherTab(OtherTab(msg)), true
 	case Online:

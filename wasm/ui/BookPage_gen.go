@@ -36,6 +36,27 @@ func (c *BookPage) Build(vgin *vugu.BuildIn) (vgout *vugu.BuildOut) {
 			vgn.SetInnerHTML(vugu.HTML("Every build on this device."))
 			vgn = el(vgparent, "p\x1f\x1fclass\x1fbook-kept")
 			vgn.SetInnerHTML(c.View.Kept)
+			vgn = el(vgparent, "div\x1f\x1fclass\x1fbook-sync")
+			{
+				vgparent := vgn
+				_ = vgparent
+				vgn = el(vgparent, "div\x1f")
+				{
+					vgparent := vgn
+					_ = vgparent
+					for vgiterkeyt, s := range c.View.Sync {
+						_ = vgiterkeyt
+						_ = s
+						vgn = el(vgparent, "p\x1f")
+						vgn.SetInnerHTML(s)
+					}
+				}
+				vgn = el(vgparent, "button\x1f\x1ftype\x1fbutton\x1fclass\x1fbutton small\x1fid\x1fsync-now")
+				on(vgn, "click", func(event vugu.DOMEvent) {
+					c.sync()
+				})
+				text(vgn, "Sync now")
+			}
 			if c.View.Settings != nil {
 				{
 					vgcomp := instance[BookSettings](vgin, 0x5B956DC50481BF12, vgiterkey)

@@ -53,6 +53,25 @@ func (c *FindingsPage) Build(vgin *vugu.BuildIn) (vgout *vugu.BuildOut) {
 						vgn.SetInnerHTML(c.View.Refused)
 					}
 				}
+				if c.View.Differ != "" {
+					vgn = el(vgparent, "div\x1f\x1fclass\x1fnote differ")
+					{
+						vgparent := vgn
+						_ = vgparent
+						vgn = el(vgparent, "p\x1f")
+						{
+							vgparent := vgn
+							_ = vgparent
+							text(vgparent, "Two devices set ")
+							vgn = el(vgparent, "b\x1f")
+							vgn.SetInnerHTML(c.View.Differ)
+							text(vgparent, ". The later value is used here until you choose.")
+						}
+						vgn = el(vgparent, "a\x1f\x1fclass\x1fbutton small")
+						vgn.AddAttrInterface("href", "#"+c.View.Engine)
+						text(vgn, "Choose at Engine")
+					}
+				}
 				if c.View.Empty {
 					vgn = el(vgparent, "div\x1f\x1fclass\x1ffindings-empty")
 					{

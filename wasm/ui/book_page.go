@@ -38,6 +38,7 @@ func (c *BookPage) turn(by int) { c.Send(app.BookPage{By: by}) }
 func (c *BookPage) away()       { c.Send(app.BookAway{Away: !c.View.Away}) }
 func (c *BookPage) persist()    { c.Send(app.Persist{}) }
 func (c *BookPage) save()       { c.Send(app.SaveBook{}) }
+func (c *BookPage) sync()       { c.Send(app.SyncNow{}) }
 func (c *BookPage) takeIn()     { c.Send(app.TakeIn{}) }
 
 // BookCard is one build in the list.

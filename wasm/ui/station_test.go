@@ -114,6 +114,9 @@ func stationPages(t *testing.T) map[string]*desk {
 		"engine_window":    newStation(t, demo.Build(), app.AtEngine, ""),
 		"engine_conflict":  newStation(t, demo.Build(), app.AtEngine, "engine.stroke_mm", otherStroke()),
 		"engine_learn":     newStation(t, demo.Build(), app.AtEngine, app.LearnPath),
+		"book_sync":        newShelf(cards(1)...),
+		"book_waiting":     newShelf(cards(1)...),
+		"findings_differ":  newStation(t, demo.Build(), app.AtFindings, "", otherStroke()),
 		"findings_demo":    newStation(t, demo.Build(), app.AtFindings, ""),
 		"findings_slipped": newStation(t, caseFile(t, "slipped_wheel"), app.AtFindings, ""),
 		"findings_applied": newStation(t, caseFile(t, "slipped_wheel"), app.AtFindings, ""),
@@ -122,6 +125,8 @@ func stationPages(t *testing.T) map[string]*desk {
 		"findings_none":    newStation(t, []byte(`{"format":"portwright-build","version":1,"name":"Bare"}`), app.AtFindings, ""),
 	}
 	pages["book_cards"].send(app.BookMore{Build: demoID}, app.BookSettings{})
+	pages["book_sync"].send(app.SyncTold{Entries: 40, SameMS: 1_790_000_000_000, OffsetMS: -7 * 60_000})
+	pages["book_waiting"].send(app.SyncTold{Entries: 40, Lacks: 12, Others: 2, Code: "unreached"})
 	pages["book_many"].send(app.BookPage{By: 1})
 	pages["book_bad_file"].send(app.FilePicked{Name: "saw.json", Data: []byte(`{"format":"portwright-build","version":1,"name":"x","engine":{"stroke_mm":40,"rod_mm":12,"bore_mm":-3}}`)})
 	pages["book_known_file"].send(app.FilePicked{Name: "demo.json", Data: demo.Build()})

@@ -9,6 +9,7 @@ import (
 // BookView is station Book ready to show.
 type BookView struct {
 	Kept     string   // where the entries are
+	Sync     []string // whether the shop PC has them, one sentence each
 	Stored   []string // how safe they are there, one sentence each
 	AskKeep  bool     // the browser has not promised to keep the book
 	Cards    []BookCard
@@ -69,7 +70,7 @@ func (c BookCard) Open() string { return truth(c.More) }
 func bookOf(m *app.Model) *BookView {
 	all := m.ShownCards()
 	v := &BookView{
-		Kept: keptWords(m), Stored: storedWords(m), AskKeep: m.Storage.Known && !m.Storage.Persisted,
+		Kept: keptWords(m), Sync: syncWords(m), Stored: storedWords(m), AskKeep: m.Storage.Known && !m.Storage.Persisted,
 		Query: m.Book.Query, Search: len(m.Book.Cards) > 4 || m.Book.Query != "",
 		Away: m.Book.Away, Busy: m.Book.Opening != "",
 	}

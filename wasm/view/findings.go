@@ -29,6 +29,8 @@ type FindingsView struct {
 	RingText string
 	Needs    []NeedRow
 	Bench    string // address of the bench
+	Differ   string // what devices set differently and nobody has decided
+	Engine   string // address of the engine, where it is decided
 }
 
 // PassRow is one pass in the list of all.
@@ -105,7 +107,13 @@ func truth(b bool) string {
 }
 
 func findingsOf(m *app.Model) *FindingsView {
-	v := &FindingsView{Bench: app.Route{Station: app.AtBench, Build: m.Open.ID}.Hash()}
+	v := &FindingsView{Bench: app.Route{Station: app.AtBench, Build: m.Open.ID}.Hash(), Engine: app.Route{Station: app.AtEngine, Build: m.Open.ID}.Hash()}
+	for _, c := range m.Open.Fold.Conflicts {
+		if v.Differ != "" {
+			v.Differ += ", "
+		}
+		v.Differ += wordsOf(c.Path).name
+	}
 	if m.Open.Results == nil {
 		v.Refused = m.Open.Err
 		v.Empty = v.Refused == ""
