@@ -60,12 +60,18 @@ func (p *phone) toBench() {
 	p.TapText("Bench")
 	p.TapText("Exhaust, four transfers, intake")
 	p.WaitFor(`document.querySelector("#question")`, 10*time.Second)
+	p.skipStops()
+	p.hash = chrome.MustEval[string](p, "location.hash")
+	p.drafted("")
+}
+
+// skipStops goes on to the first event.
+func (p *phone) skipStops() {
+	p.t.Helper()
 	for strings.Contains(p.at().Heading, "stop") {
 		p.TapText("skip")
 		p.WaitFor(`!document.querySelector("#question").textContent.includes("stop")`, 5*time.Second)
 	}
-	p.hash = chrome.MustEval[string](p, "location.hash")
-	p.drafted("")
 }
 
 // drafted waits until what is in hand is in the database: it is written without

@@ -68,7 +68,7 @@ func TestNewVersionWhileADraftIsOpen(t *testing.T) {
 	}
 	b.Tap(".pad .keep")
 	digits(b.Page, "")
-	if errs := b.ConsoleErrors("sw.js", "ERR_CONNECTION_REFUSED", "build.json"); len(errs) > 0 {
+	if errs := b.ConsoleErrors("sw.js", "ERR_CONNECTION_REFUSED", "build.json", "/api/v1/"); len(errs) > 0 {
 		t.Errorf("reports: %q", errs)
 	}
 }
