@@ -67,6 +67,9 @@ type (
 		Eager     bool     // a person or the network asked: no waiting
 	}
 
+	// Pair asks the shop PC to let this device in. Answer: Paired.
+	Pair struct{ Code, Device, Name string }
+
 	// AskPersist asks the browser to keep the data. Answer: PersistAnswer.
 	AskPersist struct{}
 
@@ -109,6 +112,7 @@ func (SaveFile) effect()     {}
 func (ExportBook) effect()   {}
 func (PickFile) effect()     {}
 func (Sync) effect()         {}
+func (Pair) effect()         {}
 func (AskPersist) effect()   {}
 func (GoTo) effect()         {}
 func (FocusOn) effect()      {}

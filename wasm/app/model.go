@@ -37,6 +37,7 @@ type Model struct {
 
 	Save   SaveState  // save.go
 	Sync   SyncState  // sync.go
+	Pair   PairState  // pair.go
 	Fresh  FreshState // a new version that waits
 	Notice string     // one line for the permanent polite live region
 	Alert  string     // one line for the permanent assertive live region

@@ -24,6 +24,9 @@ func (m *Model) dispatch(msg Msg, in Input) []Effect {
 	if fx, ok := m.updateSync(msg); ok {
 		return fx
 	}
+	if fx, ok := m.updatePair(msg); ok {
+		return fx
+	}
 	if fx, ok := m.updateSettings(msg); ok {
 		return fx
 	}

@@ -35,6 +35,20 @@ globalThis.portwrightSync = {
     }
   },
 
+  // pair asks for a token and resolves to {token, message}; the message is why there is none.
+  async pair(code, device, name, patience) {
+    const none = { token: "", message: "The shop PC did not answer. Is this device on its Wi-Fi?" };
+    try {
+      const answer = await fetch("/api/v1/pair", {
+        method: "POST", headers: { "Content-Type": "application/json" }, body: JSON.stringify({ code, device, name }),
+        signal: AbortSignal.timeout(patience), cache: "no-store", credentials: "omit", redirect: "error",
+      });
+      return { token: "", message: "", ...await answer.json() };
+    } catch {
+      return none;
+    }
+  },
+
   // alone resolves to a function that lets the next window sync, once no other does.
   // One that was frozen in the middle must not hold the others for ever.
   alone(patience) {

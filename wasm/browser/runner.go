@@ -72,6 +72,8 @@ func (r *Runner) Run(e app.Effect) {
 		r.start(r.askPersist)
 	case app.Sync:
 		r.syncer.wake(e)
+	case app.Pair:
+		r.start(func() { r.put(pair(e)) })
 	case app.After:
 		r.after(e)
 	default:

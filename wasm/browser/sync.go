@@ -157,6 +157,15 @@ func oneWindow() (release func()) {
 	return func() { let.Invoke() }
 }
 
+// pair asks the shop PC to let this device in.
+func pair(e app.Pair) app.Paired {
+	got, err := await(script().Call("pair", e.Code, e.Device, e.Name, askPatience.Milliseconds()))
+	if err != nil {
+		return app.Paired{Said: plainly(err)}
+	}
+	return app.Paired{Token: got.Get("token").String(), Said: got.Get("message").String()}
+}
+
 // ask asks the shop PC. Whatever goes wrong on the way is status 0.
 func ask(e *sync.Ask, token string) *sync.Answered {
 	a := &sync.Answered{SentMS: now()}

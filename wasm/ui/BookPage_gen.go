@@ -57,6 +57,14 @@ func (c *BookPage) Build(vgin *vugu.BuildIn) (vgout *vugu.BuildOut) {
 				})
 				text(vgn, "Sync now")
 			}
+			if c.View.Pair != nil {
+				{
+					vgcomp := instance[BookPair](vgin, 0xDA45A70BF9323284, vgiterkey)
+					vgcomp.Send = c.Send
+					vgcomp.View = c.View.Pair
+					child(vgout, vgparent, vgcomp)
+				}
+			}
 			if c.View.Settings != nil {
 				{
 					vgcomp := instance[BookSettings](vgin, 0x5B956DC50481BF12, vgiterkey)

@@ -104,6 +104,7 @@ func stationPages(t *testing.T) map[string]*desk {
 		"book_empty":       newShelf(),
 		"book_cards":       newShelf(append(cards(3), book.Card{Build: demoID, Number: "DEMO-1", Name: "Demo: pond pump 49", Demo: true, Readings: 24, Entries: 82, TouchedMS: 1_790_000_000_000})...),
 		"book_many":        newShelf(cards(120)...),
+		"book_pair":        newShelf(cards(1)...),
 		"book_bad_file":    newShelf(),
 		"book_known_file":  newShelf(book.Card{Build: demoID, Number: "DEMO-1", Name: "Demo: pond pump 49", Demo: true, Entries: 82}),
 		"engine_list":      newStation(t, demo.Build(), app.AtEngine, ""),
@@ -127,6 +128,7 @@ func stationPages(t *testing.T) map[string]*desk {
 	pages["book_cards"].send(app.BookMore{Build: demoID}, app.BookSettings{})
 	pages["book_sync"].send(app.SyncTold{Entries: 40, SameMS: 1_790_000_000_000, OffsetMS: -7 * 60_000})
 	pages["book_waiting"].send(app.SyncTold{Entries: 40, Lacks: 12, Others: 2, Code: "unreached"})
+	pages["book_pair"].send(app.SyncTold{Code: "no_token"}, app.PairCode{Text: "7kq2 m9x"}, app.PairNow{}, app.Paired{Said: "code: has 7 characters; the one at Shop on the PC has 8."})
 	pages["book_many"].send(app.BookPage{By: 1})
 	pages["book_bad_file"].send(app.FilePicked{Name: "saw.json", Data: []byte(`{"format":"portwright-build","version":1,"name":"x","engine":{"stroke_mm":40,"rod_mm":12,"bore_mm":-3}}`)})
 	pages["book_known_file"].send(app.FilePicked{Name: "demo.json", Data: demo.Build()})

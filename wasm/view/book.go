@@ -24,6 +24,7 @@ type BookView struct {
 	Demo     bool   // the demo is offered
 	Busy     bool   // a build is being made
 	Incoming *IncomingView
+	Pair     *PairView // the shop PC does not let this device in
 	Settings *SettingsView
 }
 
@@ -107,7 +108,7 @@ func bookOf(m *app.Model) *BookView {
 	default:
 		v.Nothing = "No build yet. A first look needs nothing but the wheel on the crank."
 	}
-	v.Incoming = incomingOf(m)
+	v.Incoming, v.Pair = incomingOf(m), pairOf(m)
 	if m.Book.Settings {
 		v.Settings = settingsOf(m)
 	}

@@ -205,3 +205,86 @@ func TestShopStation(t *testing.T) {
 		desk.Screenshot(filepath.Join(dir, "shop.png"))
 	}
 }
+
+// keepOne begins a first look and keeps one reading.
+func keepOne(p *chrome.Browser, number string) {
+	p.Tap("#first-look")
+	p.WaitFor(`document.querySelector(".pad")`, soon)
+	p.TypeKeys(number)
+	p.Press("Enter")
+	p.WaitFor(`document.querySelector(".chip")`, soon)
+}
+
+// entries that the shop PC keeps, as Shop tells them.
+func entries(desk *chrome.Browser) int {
+	return chrome.MustEval[int](desk, `parseInt(/(\d+) entr(y|ies) (is|are) kept/.exec(document.querySelector("#backup").textContent)[1], 10)`)
+}
+
+// The whole way: a fresh phone that trusts the PC opens the app from the set-up
+// page, keeps a reading, is asked for the code, mistypes it, is let in, syncs,
+// keeps readings while the PC is away, syncs those when it is back, is revoked
+// and then refused.
+func TestPhoneComesInAndGoes(t *testing.T) {
+	certutil, ok := found(envCertutil, "certutil")
+	if !ok {
+		return
+	}
+	s := open(t)
+	trustInHome(t, certutil, s.root(t))
+	phone := s.phone(t)
+	phone.Goto(s.setup)
+	phone.WaitFor(`document.querySelector("#verdict").textContent.startsWith("Yes")`, soon)
+	phone.Tap("#open-app")
+	phone.WaitFor(`document.querySelector("#first-look") && !!navigator.serviceWorker.controller`, soon)
+	phone.WaitFor(`document.querySelector("#pair-code")`, soon)
+	desk := s.desk(t)
+	if n := entries(desk); n != 0 {
+		t.Fatalf("%d entries before anything was kept", n)
+	}
+	keepOne(phone, "84")
+	phone.Tap(".home")
+	phone.WaitFor(`document.querySelector("#pair-code")`, soon)
+	if n := entries(desk); n != 0 {
+		t.Errorf("an unpaired phone gave %d entries", n)
+	}
+
+	right := code(desk)
+	pair := func(typed string) {
+		phone.Tap("#pair-code")
+		phone.Press("Control+a")
+		phone.TypeKeys(typed)
+		phone.Tap("#pair-now")
+	}
+	pair("0000 0000")
+	phone.WaitFor(`document.querySelector(".pair .fault")?.textContent.includes("4 more tries")`, soon)
+	pair(right[:6])
+	phone.WaitFor(`document.querySelector(".pair .fault")?.textContent.includes("has 5 characters")`, soon)
+	phone.Tap("#pair-name")
+	phone.TypeKeys("bench phone")
+	pair(strings.ToLower(strings.ReplaceAll(right, "-", " ")))
+	phone.WaitFor(`!document.querySelector("#pair-code")`, soon)
+	desk.WaitFor(`document.querySelector("#devices").textContent.includes("bench phone")`, soon)
+	desk.WaitFor(`!document.querySelector("#backup").textContent.includes(" 0 entries")`, soon)
+	first := entries(desk)
+
+	s.Stop()
+	keepOne(phone, "86")
+	phone.Reload() // without the server
+	phone.WaitFor(`document.querySelector(".chip")`, soon)
+	s.Start()
+	phone.Tap(".home")
+	desk.WaitFor(fmt.Sprintf(`parseInt(/(\d+) entr(y|ies) (is|are) kept/.exec(document.querySelector("#backup").textContent)[1], 10) > %d`, first), 90*time.Second)
+
+	button := `#devices li:first-child button`
+	desk.Tap(button)
+	desk.WaitFor(fmt.Sprintf(`document.querySelector(%q).textContent.endsWith("for good")`, button), soon)
+	desk.Tap(button)
+	desk.WaitFor(`document.querySelector("#devices").textContent.includes("Revoked")`, soon)
+	kept := entries(desk)
+	keepOne(phone, "88")
+	phone.Tap(".home")
+	phone.WaitFor(`document.querySelector(".pair")?.textContent.includes("took this device off its list")`, 90*time.Second)
+	if n := entries(desk); n != kept {
+		t.Errorf("a revoked phone gave entries: %d, then %d", kept, n)
+	}
+}
