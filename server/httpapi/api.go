@@ -118,7 +118,15 @@ func (a *api) push(w http.ResponseWriter, r *http.Request, device string) error 
 	if err != nil {
 		return err
 	}
+	answer.Places = a.places()
 	return sendValue(w, r, answer)
+}
+
+// places are the addresses under which a phone may ask too. A page may not ask
+// those of IPv6, which its policy can't name.
+func (a *api) places() string {
+	named := slices.DeleteFunc(slices.Clone(a.names().Origins), func(o string) bool { return strings.Contains(o, "[") })
+	return strings.Join(named, " ")
 }
 
 // readJSON reads the body of a request into a value.

@@ -80,6 +80,7 @@ func TestPushAnswers(t *testing.T) {
 		{"gzip", packed(one), []string{"Content-Type", isJSON, "Content-Encoding", "gzip"}, 200, `"taken":1`},
 		{"own page", one, []string{"Content-Type", isJSON, "Origin", "http://localhost:8080", "Sec-Fetch-Site", "same-origin"}, 200, `"taken":1`},
 		{"the app at another of our addresses", one, []string{"Content-Type", isJSON, "Origin", "https://192.0.2.7:8443", "Sec-Fetch-Site", "cross-site"}, 200, `"taken":1`},
+		{"other addresses are told", `{"device":"a"}`, []string{"Content-Type", isJSON}, 200, `"places":"https://192.0.2.7:8443"`},
 		{"nothing to do", `{"device":"a"}`, []string{"Content-Type", isJSON}, 200, `"epoch":"e1"`},
 		{"a fork's run", strings.Replace(one, `"seq":1`, `"seq":2`, 1), []string{"Content-Type", isJSON}, 200, `"code":"bad_entry"`},
 

@@ -67,7 +67,8 @@ type PushAnswer struct {
 	Known    int       `json:"known"`          // entries that were here already
 	Refused  []Refusal `json:"refused,omitempty"`
 	ServerMS int64     `json:"server_ms"`
-	App      string    `json:"app"` // build of the app that the shop PC serves
+	App      string    `json:"app"`              // build of the app that the shop PC serves
+	Places   string    `json:"places,omitempty"` // where else it is asked, separated by spaces: https://shop-pc.local:8443
 }
 
 // Refusal says why a run, or the rest of it, was not taken.

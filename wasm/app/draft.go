@@ -65,6 +65,7 @@ func (s *Settings) Fields(f *build.Form) {
 	f.SomeLong("last_backup_ms", &s.LastBackupMS)
 	f.SomeText("last_build", &s.LastBuild)
 	f.SomeText("token", &s.Token)
+	f.SomeText("places", &s.Places)
 }
 
 // draft is what is half-done, as it is kept on every change.

@@ -134,7 +134,8 @@ type Settings struct {
 	LastBackupMS int64  `json:"last_backup_ms,omitempty"`
 	LastBuild    string `json:"last_build,omitempty"`
 
-	Token string `json:"token,omitempty"` // that the shop PC gave this device
+	Token  string `json:"token,omitempty"`  // that the shop PC gave this device
+	Places string `json:"places,omitempty"` // where the shop PC is asked besides where the page came from
 }
 
 // Storage is what the browser says of its own storage.

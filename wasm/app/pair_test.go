@@ -40,6 +40,13 @@ func TestPairing(t *testing.T) {
 	if save == nil || save.Settings.Token != "secret" || sync == nil || sync.Token != "secret" || !sync.Eager || m.Unpaired() || m.Pair != (PairState{}) || m.Alert != "" {
 		t.Errorf("paired: %v, %+v", fx, m.Pair)
 	}
+	fx = m.Update(SyncTold{Places: "https://a.local:8443 https://192.168.1.7:8443"}, Input{})
+	if save := has[SaveSettings](fx); save == nil || save.Settings.Token != "secret" {
+		t.Errorf("other addresses are not kept: %v", fx)
+	}
+	if ask := has[Sync](m.Update(SyncNow{}, Input{})); ask == nil || len(ask.Addresses) != 3 || ask.Addresses[2] != "https://192.168.1.7:8443" {
+		t.Errorf("asked at %+v", ask)
+	}
 	m.Update(SyncTold{Code: "revoked"}, Input{})
 	if !m.Unpaired() {
 		t.Error("a revoked device is not asked for a new code")

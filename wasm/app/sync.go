@@ -1,5 +1,7 @@
 package app
 
+import "strings"
+
 // SyncStatus is how the sync with the shop PC stands (package sync tells it).
 type SyncStatus struct {
 	Asking   bool   // a round is under way
@@ -11,6 +13,7 @@ type SyncStatus struct {
 	SameMS   int64  // when both last held the same, 0 if never
 	OffsetMS int64  // the shop PC's clock less this device's
 	Address  string // that answered last
+	Places   string // where else the shop PC says that it is, separated by spaces; "" when it did not
 }
 
 // SyncState is the status as far as it is known.
@@ -38,6 +41,10 @@ func (m *Model) updateSync(msg Msg) ([]Effect, bool) {
 	case SyncTold:
 		m.Sync.SyncStatus, m.Sync.Told = SyncStatus(msg), true
 		m.Storage.Entries = max(m.Storage.Entries, msg.Entries)
+		if msg.Places != "" && msg.Places != m.Settings.Places {
+			m.Settings.Places = msg.Places
+			return []Effect{SaveSettings{m.Settings}}, true
+		}
 	case CameIn:
 		return m.otherTab(OtherTab(msg)), true
 	case Online:
@@ -55,5 +62,5 @@ func (m *Model) sync(eager bool) []Effect {
 	if !m.Ready || m.Device == "" {
 		return nil
 	}
-	return []Effect{Sync{Addresses: []string{""}, Token: m.Settings.Token, Eager: eager}}
+	return []Effect{Sync{Addresses: append([]string{""}, strings.Fields(m.Settings.Places)...), Token: m.Settings.Token, Eager: eager}}
 }

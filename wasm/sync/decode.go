@@ -21,6 +21,7 @@ type pushAnswer struct {
 	taken    int
 	refused  []refusal
 	serverMS int64
+	places   string
 }
 
 func (a *pushAnswer) Fields(f *build.Form) {
@@ -29,6 +30,7 @@ func (a *pushAnswer) Fields(f *build.Form) {
 	f.Text("mark", &a.mark)
 	f.Whole("taken", &a.taken)
 	f.Long("server_ms", &a.serverMS)
+	f.SomeText("places", &a.places)
 	var have, refused json.RawMessage
 	f.JSON("have", &have)
 	fields, _ := build.Split(have) // what is no object has none

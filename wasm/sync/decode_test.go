@@ -18,7 +18,7 @@ func TestAnswersComeAsWritten(t *testing.T) {
 		number := rapid.Uint64()
 		push := wire.PushAnswer{
 			Epoch: "e" + text.Draw(t, "epoch"), Have: wire.Have{}, Head: number.Draw(t, "head"), Mark: text.Draw(t, "mark"),
-			Taken: rapid.Int().Draw(t, "taken"), ServerMS: rapid.Int64().Draw(t, "ms"), App: text.Draw(t, "app"),
+			Taken: rapid.Int().Draw(t, "taken"), ServerMS: rapid.Int64().Draw(t, "ms"), App: text.Draw(t, "app"), Places: text.Draw(t, "places"),
 		}
 		for range rapid.IntRange(0, 3).Draw(t, "tips") {
 			push.Have[text.Draw(t, "device")] = wire.Tip{Seq: rapid.Uint64Max(wire.MaxSeq).Draw(t, "seq"), Chain: text.Draw(t, "chain")}
@@ -34,7 +34,7 @@ func TestAnswersComeAsWritten(t *testing.T) {
 		if err := decode(body, &got, &got.epoch); err != nil {
 			t.Fatalf("%s: %v", body, err)
 		}
-		back := wire.PushAnswer{Epoch: got.epoch, Have: wire.Have{}, Head: got.head, Mark: got.mark, Taken: got.taken, ServerMS: got.serverMS, App: push.App}
+		back := wire.PushAnswer{Epoch: got.epoch, Have: wire.Have{}, Head: got.head, Mark: got.mark, Taken: got.taken, ServerMS: got.serverMS, App: push.App, Places: got.places}
 		for _, t := range got.have {
 			back.Have[t.device] = t.Tip
 		}

@@ -140,6 +140,9 @@ func (m *Machine) pushed(a *pushAnswer) {
 	if a.taken > 0 && s.Cursor+uint64(a.taken) == a.head { // what came since the last pull is what was given now
 		s.Cursor, s.Mark = a.head, a.mark
 	}
+	if a.places != "" {
+		m.status.Places = a.places
+	}
 	m.known, m.have, m.head, m.mark = true, a.have, a.head, a.mark
 	m.theirs()
 	for i := range sent.Runs {

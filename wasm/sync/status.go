@@ -11,6 +11,7 @@ type Status struct {
 	SameMS   int64  // when both ends last held the same, 0 if never
 	OffsetMS int64  // the shop PC's clock less this device's
 	Address  string // that answered last
+	Places   string // where else the shop PC says that it is, separated by spaces; "" when it did not
 }
 
 // Codes of Status besides those of package wire.
