@@ -53,24 +53,6 @@ func places(t *testing.T) (all []place, root []byte) {
 	if err != nil {
 		t.Fatal(err)
 	}
-	// spoilt is signed by an authority without a look at the names, as by
-	// somebody who stole its key.
-	spoilt := func(by *authority.Authority, chain []byte, dns []string, ips ...string) *tls.Certificate {
-		t.Helper()
-		key, err := ecdsa.GenerateKey(elliptic.P256(), rand.Reader)
-		if err != nil {
-			t.Fatal(err)
-		}
-		n := authority.Names{DNS: dns}
-		for _, text := range ips {
-			n.IPs = append(n.IPs, netip.MustParseAddr(text))
-		}
-		leaf, err := by.Issue(&key.PublicKey, n, now)
-		if err != nil {
-			t.Fatal(err)
-		}
-		return &tls.Certificate{Certificate: [][]byte{leaf.Raw, chain}, PrivateKey: key}
-	}
 	inter := kept.Certificate[1]
 	other, err := stranger.Server(t.TempDir(), authority.Options{})
 	if err != nil {
@@ -83,13 +65,32 @@ func places(t *testing.T) (all []place, root []byte) {
 	return []place{
 		{"by name", "shop-pc.local", kept, true},
 		{"by private address", "192.168.77.7", kept, true},
-		{"a public name, signed with the stolen key", "www.example.com", spoilt(own, inter, []string{"www.example.com"}), false},
-		{"a public address, signed with the stolen key", "8.8.8.8", spoilt(own, inter, nil, "8.8.8.8"), false},
-		{"a public name beside a private address", "192.168.77.8", spoilt(own, inter, []string{"www.example.com"}, "192.168.77.8"), false},
+		{"a public name, signed with the stolen key", "www.example.com", signed(t, own, inter, []string{"www.example.com"}), false},
+		{"a public address, signed with the stolen key", "8.8.8.8", signed(t, own, inter, nil, "8.8.8.8"), false},
+		{"a public name beside a private address", "192.168.77.8", signed(t, own, inter, []string{"www.example.com"}, "192.168.77.8"), false},
 		{"another private address than the certificate's", "192.168.77.9", kept, false},
 		{"self-signed", "192.168.77.10", selfSigned(t, "192.168.77.10"), false},
-		{"another shop's authority", "192.168.77.11", spoilt(stranger, strange.Certificate[1], nil, "192.168.77.11"), false},
+		{"another shop's authority", "192.168.77.11", signed(t, stranger, strange.Certificate[1], nil, "192.168.77.11"), false},
 	}, own.Root()
+}
+
+// signed is signed by an authority without a look at the names, as by somebody
+// who stole its key.
+func signed(t *testing.T, by *authority.Authority, chain []byte, dns []string, ips ...string) *tls.Certificate {
+	t.Helper()
+	key, err := ecdsa.GenerateKey(elliptic.P256(), rand.Reader)
+	if err != nil {
+		t.Fatal(err)
+	}
+	n := authority.Names{DNS: dns}
+	for _, text := range ips {
+		n.IPs = append(n.IPs, netip.MustParseAddr(text))
+	}
+	leaf, err := by.Issue(&key.PublicKey, n, time.Now())
+	if err != nil {
+		t.Fatal(err)
+	}
+	return &tls.Certificate{Certificate: [][]byte{leaf.Raw, chain}, PrivateKey: key}
 }
 
 func selfSigned(t *testing.T, ip string) *tls.Certificate {
