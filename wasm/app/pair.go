@@ -4,6 +4,7 @@ import "strings"
 
 // PairState is the question that lets this device in at the shop PC.
 type PairState struct {
+	Open   bool   // the person wants to
 	Code   string // as typed
 	Name   string // of this device, for people
 	Asking bool
@@ -15,6 +16,9 @@ const PairNameUsual = "Phone"
 
 // Messages about pairing.
 type (
+	// PairOpen asks for the question.
+	PairOpen struct{}
+
 	// PairCode types the code that Shop on the PC shows.
 	PairCode struct{ Text string }
 
@@ -28,6 +32,7 @@ type (
 	Paired struct{ Token, Said string }
 )
 
+func (PairOpen) msg() {}
 func (PairCode) msg() {}
 func (PairName) msg() {}
 func (PairNow) msg()  {}
@@ -39,6 +44,9 @@ func (m *Model) Unpaired() bool { return m.Sync.Code == "no_token" || m.Sync.Cod
 func (m *Model) updatePair(msg Msg) ([]Effect, bool) {
 	p := &m.Pair
 	switch msg := msg.(type) {
+	case PairOpen:
+		p.Open = true
+		return []Effect{FocusOn{"pair-code"}}, true
 	case PairCode:
 		p.Code, p.Said = msg.Text, ""
 	case PairName:

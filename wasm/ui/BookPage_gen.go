@@ -51,11 +51,21 @@ func (c *BookPage) Build(vgin *vugu.BuildIn) (vgout *vugu.BuildOut) {
 						vgn.SetInnerHTML(s)
 					}
 				}
-				vgn = el(vgparent, "button\x1f\x1ftype\x1fbutton\x1fclass\x1fbutton small\x1fid\x1fsync-now")
-				on(vgn, "click", func(event vugu.DOMEvent) {
-					c.sync()
-				})
-				text(vgn, "Sync now")
+				if !c.View.Unpaired {
+					vgn = el(vgparent, "button\x1f\x1ftype\x1fbutton\x1fclass\x1fbutton small\x1fid\x1fsync-now")
+					on(vgn, "click", func(event vugu.DOMEvent) {
+						c.sync()
+					})
+					text(vgn, "Sync now")
+				}
+				if c.View.Unpaired {
+					vgn = el(vgparent, "button\x1f\x1ftype\x1fbutton\x1fclass\x1fbutton small\x1fid\x1fpair-open")
+					vgn.AddAttrInterface("aria-expanded", c.pairOpen())
+					on(vgn, "click", func(event vugu.DOMEvent) {
+						c.pair()
+					})
+					text(vgn, "Pair")
+				}
 			}
 			if c.View.Pair != nil {
 				{

@@ -7,6 +7,15 @@ import (
 	"portwright/wasm/view"
 )
 
+func (c *BookPage) pair() { c.Send(app.PairOpen{}) }
+
+func (c *BookPage) pairOpen() string {
+	if c.View.Pair != nil {
+		return "true"
+	}
+	return "false"
+}
+
 // BookPair asks for the code that lets this device in at the shop PC.
 type BookPair struct {
 	View *view.PairView

@@ -128,7 +128,7 @@ func stationPages(t *testing.T) map[string]*desk {
 	pages["book_cards"].send(app.BookMore{Build: demoID}, app.BookSettings{})
 	pages["book_sync"].send(app.SyncTold{Entries: 40, SameMS: 1_790_000_000_000, OffsetMS: -7 * 60_000})
 	pages["book_waiting"].send(app.SyncTold{Entries: 40, Lacks: 12, Others: 2, Code: "unreached"})
-	pages["book_pair"].send(app.SyncTold{Code: "no_token"}, app.PairCode{Text: "7kq2 m9x"}, app.PairNow{}, app.Paired{Said: "code: has 7 characters; the one at Shop on the PC has 8."})
+	pages["book_pair"].send(app.SyncTold{Code: "no_token"}, app.PairOpen{}, app.PairCode{Text: "7kq2 m9x"}, app.PairNow{}, app.Paired{Said: "code: has 7 characters; the one at Shop on the PC has 8."})
 	pages["book_many"].send(app.BookPage{By: 1})
 	pages["book_bad_file"].send(app.FilePicked{Name: "saw.json", Data: []byte(`{"format":"portwright-build","version":1,"name":"x","engine":{"stroke_mm":40,"rod_mm":12,"bore_mm":-3}}`)})
 	pages["book_known_file"].send(app.FilePicked{Name: "demo.json", Data: demo.Build()})

@@ -24,7 +24,8 @@ type BookView struct {
 	Demo     bool   // the demo is offered
 	Busy     bool   // a build is being made
 	Incoming *IncomingView
-	Pair     *PairView // the shop PC does not let this device in
+	Unpaired bool      // the shop PC does not let this device in
+	Pair     *PairView // and the person types its code
 	Settings *SettingsView
 }
 
@@ -108,7 +109,7 @@ func bookOf(m *app.Model) *BookView {
 	default:
 		v.Nothing = "No build yet. A first look needs nothing but the wheel on the crank."
 	}
-	v.Incoming, v.Pair = incomingOf(m), pairOf(m)
+	v.Incoming, v.Unpaired, v.Pair = incomingOf(m), m.Unpaired(), pairOf(m)
 	if m.Book.Settings {
 		v.Settings = settingsOf(m)
 	}

@@ -11,7 +11,7 @@ type PairView struct {
 }
 
 func pairOf(m *app.Model) *PairView {
-	if !m.Unpaired() {
+	if !m.Unpaired() || !m.Pair.Open {
 		return nil
 	}
 	v := &PairView{

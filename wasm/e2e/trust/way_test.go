@@ -30,6 +30,9 @@ func keepOne(p *chrome.Browser, number string) {
 
 // pairWith types a code where the app asks for it.
 func pairWith(phone *chrome.Browser, typed string) {
+	if phone.Count("#pair-code") == 0 {
+		phone.Tap("#pair-open")
+	}
 	phone.Tap("#pair-code")
 	phone.Press("Control+a")
 	phone.TypeKeys(typed)
@@ -62,14 +65,14 @@ func TestPhoneComesInAndGoes(t *testing.T) {
 	phone.WaitFor(`document.querySelector("#verdict").textContent.startsWith("Yes")`, soon)
 	phone.Tap("#open-app")
 	phone.WaitFor(`document.querySelector("#first-look") && !!navigator.serviceWorker.controller`, soon)
-	phone.WaitFor(`document.querySelector("#pair-code")`, soon)
+	phone.WaitFor(`document.querySelector("#pair-open")`, soon)
 	desk := s.desk(t)
 	if n := entries(desk); n != 0 {
 		t.Fatalf("%d entries before anything was kept", n)
 	}
 	keepOne(phone, "84")
 	phone.Tap(".home")
-	phone.WaitFor(`document.querySelector("#pair-code")`, soon)
+	phone.WaitFor(`document.querySelector("#pair-open")`, soon)
 	if n := entries(desk); n != 0 {
 		t.Errorf("an unpaired phone gave %d entries", n)
 	}
@@ -104,7 +107,9 @@ func TestPhoneComesInAndGoes(t *testing.T) {
 	kept := entries(desk)
 	keepOne(phone, "88")
 	phone.Tap(".home")
-	phone.WaitFor(`document.querySelector(".pair")?.textContent.includes("took this device off its list")`, 90*time.Second)
+	phone.WaitFor(`document.querySelector("#pair-open")`, 90*time.Second)
+	phone.Tap("#pair-open")
+	phone.WaitFor(`document.querySelector(".pair")?.textContent.includes("took this device off its list")`, soon)
 	if n := entries(desk); n != kept {
 		t.Errorf("a revoked phone gave entries: %d, then %d", kept, n)
 	}
@@ -160,7 +165,7 @@ func TestAnotherAddress(t *testing.T) {
 	desk := s.desk(t)
 	phone := s.phone(t)
 	phone.Goto("https://old.local:" + port + "/")
-	phone.WaitFor(`document.querySelector("#pair-code") && !!navigator.serviceWorker.controller`, soon)
+	phone.WaitFor(`document.querySelector("#pair-open") && !!navigator.serviceWorker.controller`, soon)
 	pairWith(phone, code(desk))
 	phone.WaitFor(`!document.querySelector("#pair-code")`, soon)
 	keepOne(phone, "84")
