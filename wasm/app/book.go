@@ -137,7 +137,7 @@ func (m *Model) updateBook(msg Msg, in Input) ([]Effect, bool) {
 	case Persist:
 		return []Effect{AskPersist{}}, true
 	case PersistAnswer:
-		m.Storage = msg.Storage
+		m.setStorage(msg.Storage)
 		m.Notice = "The browser did not promise to keep the book. Save it to a file now and then."
 		if msg.Storage.Persisted {
 			m.Notice = "The browser promised to keep the book."

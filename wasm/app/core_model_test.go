@@ -33,6 +33,9 @@ func TestAnySequence(t *testing.T) {
 			p.settle()
 		}
 		holdLaws(t, p)
+		if got, want := p.m.Lacking(), len(p.disk.entries)-p.disk.given; got != want {
+			t.Fatalf("the app says that %d entries are not on the shop PC, %d are not", got, want)
+		}
 		p = p.kill()
 		holdLaws(t, p)
 		kept += len(p.disk.entries)
@@ -56,7 +59,7 @@ func (p *phone) kill() *phone {
 func randomStep(t *rapid.T, p *phone) *phone {
 	switch rapid.SampledFrom([]string{
 		"message", "message", "message", "message", "digits", "digits", "answer", "answer", "answer", "settle",
-		"fail", "twice", "othertab", "kill", "go",
+		"fail", "twice", "othertab", "kill", "go", "network", "camein",
 	}).Draw(t, "what") {
 	case "message":
 		p.send(randomMessage(t, p))
@@ -79,6 +82,11 @@ func randomStep(t *rapid.T, p *phone) *phone {
 		}
 	case "othertab":
 		otherTab(t, p)
+	case "network":
+		p.disk.away = !p.disk.away
+		p.send(app.Online{})
+	case "camein":
+		p.send(app.CameIn{Build: rapid.SampledFrom([]string{"", buildID, "none"}).Draw(t, "build")})
 	case "kill":
 		sameAfterKill(t, p)
 		return p.kill()
@@ -137,7 +145,7 @@ func randomMessage(t *rapid.T, p *phone) app.Msg {
 		app.BenchNewPass{Name: word("finished", "as received"), Cylinder: n%2 + 1}, app.BenchWindows{Set: "2"}, app.TakeBack{}, app.PutBack{},
 		app.Key{Key: word("1", "5", ".", ",", "/", "Enter", "Backspace", "ArrowLeft", "ArrowRight", "ArrowUp", "ArrowDown", "+", "-", "Escape")},
 		app.SetRepeats{N: n}, app.SetReadBack{On: n > 4}, app.SetHand{Left: n > 4}, app.SetTheme{Theme: word("", "day", "shed", "none")},
-		app.TryAgain{}, app.GiveUp{}, app.Visible{Shown: n > 4}, app.UpdateWaiting{Build: "next"}, app.PersistAnswer{},
+		app.SyncNow{}, app.TryAgain{}, app.GiveUp{}, app.Visible{Shown: n > 4}, app.UpdateWaiting{Build: "next"}, app.PersistAnswer{},
 		app.EngineType{Text: word("32.5", "", "abc", "-3", "0.02")}, app.EngineUnit{Unit: unit.Inch}, app.EngineSign{}, app.EngineKeep{}, app.EngineKeep{Sure: true}, app.EngineKeep{To: engineHash("engine.rod_mm")}, app.EngineNotKnown{},
 		app.EngineDrop{}, app.EngineChoose{Path: "wheel.numbering", Value: word(build.Numbering360, build.Numbering180, build.Numbering90)},
 		app.EngineChoose{Path: "wheel.numbers", Value: word(build.NumbersRise, build.NumbersFall)}, app.AddWindow{Kind: word("transfer", "boost")}, app.AddPass{},
@@ -172,6 +180,15 @@ func otherTab(t *rapid.T, p *phone) {
 func holdLaws(t *rapid.T, p *phone) {
 	m := p.m
 	screen := view.Of(m) // never panics
+	lacks := 0
+	for _, e := range p.disk.entries[p.disk.given:] {
+		if p.told[e.ID] {
+			lacks++
+		}
+	}
+	if m.Lacking() < lacks {
+		t.Fatalf("the app says that %d entries are not on the shop PC; at least %d that it knows of are not", m.Lacking(), lacks)
+	}
 	if m.Open == nil {
 		return
 	}

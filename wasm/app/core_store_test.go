@@ -19,6 +19,19 @@ type disk struct {
 	drafts   map[string]json.RawMessage
 	settings app.Settings
 	aside    []book.Item // of writes that could not be kept; tried again at the next start
+	away     bool        // the shop PC can't be reached
+	given    int         // of the entries, from the first, the shop PC has
+}
+
+// sync is what a round with the shop PC says when it ends.
+func (d *disk) sync(now int64) app.SyncTold {
+	told := app.SyncTold{Entries: len(d.entries), Code: "unreached"}
+	if !d.away {
+		d.given = len(d.entries)
+		told.Code, told.SameMS = "", now
+	}
+	told.Lacks = len(d.entries) - d.given
+	return told
 }
 
 func newDisk() *disk {
@@ -126,7 +139,7 @@ func (p *phone) run(f app.Effect) {
 	switch f := f.(type) {
 	case app.LoadBook:
 		later(func() app.Msg {
-			return app.BookLoaded{Device: p.disk.device, Cards: p.disk.cards(), Settings: p.disk.settings}
+			return app.BookLoaded{Device: p.disk.device, Cards: p.disk.cards(), Settings: p.disk.settings, Storage: app.Storage{Entries: len(p.disk.entries)}}
 		})
 	case app.LoadBuild:
 		later(func() app.Msg {
@@ -137,6 +150,8 @@ func (p *phone) run(f app.Effect) {
 		p.line = append(p.line, answer{append: &f})
 	case app.Forget:
 		p.disk.aside = slices.DeleteFunc(p.disk.aside, func(it book.Item) bool { return slices.Contains(f.IDs, it.ID) })
+	case app.Sync:
+		later(func() app.Msg { return p.disk.sync(p.now) })
 	case app.SaveDraft:
 		p.disk.drafts[f.Build] = f.Draft
 	case app.SaveSettings:
@@ -163,7 +178,7 @@ func (p *phone) next(ok bool) {
 		p.send(app.NotKept{Token: a.append.Token, Items: a.append.Items, Name: "QuotaExceededError", Err: "no room"})
 		return
 	}
-	p.send(app.Kept{Token: a.append.Token, Entries: p.disk.keep(a.append.Items, p.now), AtMS: p.now})
+	p.send(app.Kept{Token: a.append.Token, Entries: p.disk.keep(a.append.Items, p.now), AtMS: p.now, Total: len(p.disk.entries)})
 }
 
 // settle gives every answer, all of them good.

@@ -18,7 +18,8 @@ func (m *Model) started(msg Started) []Effect {
 func (m *Model) bookLoaded(msg BookLoaded, in Input) []Effect {
 	first := !m.Ready
 	m.Ready = true
-	m.Device, m.Former, m.Storage = msg.Device, msg.Former, msg.Storage
+	m.Device, m.Former = msg.Device, msg.Former
+	m.setStorage(msg.Storage)
 	m.Book.Cards = msg.Cards
 	m.Alert = msg.Err
 	if !first {
@@ -30,6 +31,13 @@ func (m *Model) bookLoaded(msg BookLoaded, in Input) []Effect {
 		fx = append(fx, m.openDemo(in)...)
 	}
 	return append(fx, m.navigated(m.wanted, in)...)
+}
+
+// setStorage takes what the browser says; entries are never fewer than they were
+// known to be.
+func (m *Model) setStorage(s Storage) {
+	s.Entries = max(s.Entries, m.Storage.Entries)
+	m.Storage = s
 }
 
 // navigated goes to the address: another build is loaded, another station of

@@ -29,6 +29,11 @@
 // is looked up by it, so that the same write can be tried any number of times,
 // from any tab, and is stored once.
 //
+// A write that failed twice is copied to localStorage ("portwright-unsaved")
+// and tried again when the app starts or the page comes to the front.
+// localStorage also holds a marker ("portwright-marker"): a marker without a
+// head in the database means that the browser threw the book away.
+//
 // # The sync
 //
 // The machine of package sync says what is to be done; this package looks,
@@ -36,9 +41,4 @@
 // browser's windows at a time. What comes in, and how far it goes, is one strict
 // transaction, a branch's new name included. A window that finds that another
 // one has written there meanwhile begins again.
-//
-// A write that failed twice is copied to localStorage ("portwright-unsaved")
-// and tried again when the app starts or the page comes to the front.
-// localStorage also holds a marker ("portwright-marker"): a marker without a
-// head in the database means that the browser threw the book away.
 package browser
