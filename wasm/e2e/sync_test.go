@@ -1,3 +1,5 @@
+//go:build unix
+
 package e2e
 
 import (
@@ -215,9 +217,96 @@ func TestTwoPhonesAndAShopPC(t *testing.T) {
 	if got := atServer(t, server); got != all {
 		t.Errorf("after last week's folder came back the shop PC holds %d entries, the phones %d", got, all)
 	}
+	// While another window of the browser syncs, this one waits.
+	a.Do(`navigator.locks.request("portwright-sync", () => new Promise(let => { letGo = let; })); asked = 0`)
+	a.toBook("")
+	a.Tap("#sync-now")
+	time.Sleep(700 * time.Millisecond)
+	if asked := chrome.MustEval[int](a, `asked`); asked != 0 {
+		t.Errorf("it asked %d times while another window held the sync", asked)
+	}
+	a.Do(`letGo()`)
+	a.WaitFor(`asked > 0`, 10*time.Second)
 	for _, p := range []*phone{a, b} {
 		if errs := p.ConsoleErrors("/api/v1/"); len(errs) > 0 {
 			t.Errorf("console: %q", errs)
 		}
+	}
+}
+
+const copyBook = `new Promise((ok, no) => {
+	const open = indexedDB.open("portwright");
+	open.onerror = no;
+	open.onsuccess = () => {
+		const tx = open.result.transaction(["entries", "meta", "cards"]), out = {};
+		for (const name of tx.objectStoreNames) out[name] = [tx.objectStore(name).getAllKeys(), tx.objectStore(name).getAll()];
+		tx.oncomplete = () => {
+			for (const name in out) out[name] = out[name].map(r => r.result);
+			open.result.close();
+			ok(JSON.stringify(out));
+		};
+	};
+})`
+
+const pasteBook = `new Promise((ok, no) => {
+	const all = %s, open = indexedDB.open("portwright");
+	open.onerror = no;
+	open.onsuccess = () => {
+		const tx = open.result.transaction(["entries", "meta", "cards"], "readwrite");
+		for (const name in all) all[name][0].forEach((key, i) => tx.objectStore(name).put(all[name][1][i], key));
+		tx.oncomplete = () => { open.result.close(); ok(); };
+	};
+})`
+
+// A phone that was copied to another one writes under the same name as its
+// copy. The second that comes to the shop PC gives its branch a new name, and
+// both end with every reading.
+func TestACopiedPhoneGetsAName(t *testing.T) {
+	server := served.App(t)
+	a, c := phoneAt(t, server), phoneAt(t, server)
+	a.toBench()
+	a.keep()
+	a.syncs()
+	c.syncs() // nothing of it is under way when its book is replaced
+	server.Stop()
+	c.Do(fmt.Sprintf(pasteBook, chrome.MustEval[string](a, copyBook)))
+	c.hash = a.hash
+	name := func(p *phone) string {
+		return inDatabase[struct{ Device string }](p, "meta", `get("head")`).Device
+	}
+	if name(a) != name(c) {
+		t.Fatalf("the copy writes as %s, the phone as %s", name(c), name(a))
+	}
+	c.Restart()
+	server.Start()
+	c.Goto(server.URL + c.hash)
+	c.WaitFor(`document.querySelector("#question")`, 20*time.Second)
+	a.Do(`location.hash = "` + a.hash[1:] + `"`)
+	a.WaitFor(`document.querySelector("#question")`, 10*time.Second)
+	server.Stop()
+	for _, p := range []*phone{a, c} {
+		p.skipStops()
+		p.keep()
+		p.keep()
+	}
+	server.Start()
+	a.syncs()
+	c.syncs()
+	a.syncs()
+	if a.holds() != c.holds() || strings.Count(a.holds(), `"kind":"reading"`) != 5 {
+		t.Errorf("one phone holds\n%s\nthe other\n%s", a.holds(), c.holds())
+	}
+	if name(a) == name(c) {
+		t.Errorf("both still write as %s", name(a))
+	}
+	c.Do(`location.hash = "` + c.hash[1:] + `"`)
+	c.WaitFor(`document.querySelector("#question")`, 10*time.Second)
+	c.keep()
+	c.syncs()
+	if errs := c.ConsoleErrors("/api/v1/"); len(errs) > 0 {
+		t.Errorf("console: %q", errs)
+	}
+	if got, want := atServer(t, server), strings.Count(c.holds(), "\n")+1; got != want {
+		t.Errorf("the shop PC holds %d entries, the phone %d", got, want)
 	}
 }
