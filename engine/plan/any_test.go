@@ -22,6 +22,7 @@ type bench struct {
 	exhaust                                    float64
 	transfers                                  []float64
 	intake                                     float64
+	second, boost                              float64 // a second exhaust window and a boost window; 0: none
 }
 
 // theBench is the check engine of the handbooks' kind: bore 48, stroke 34, rod
@@ -38,6 +39,12 @@ func anyBench(t *rapid.T) bench {
 	b.chamber = math.Pi*b.bore*b.bore/4*b.stroke/1000/f("ratio", 7, 12) + 0.5
 	for range rapid.IntRange(1, 2).Draw(t, "transfers") {
 		b.transfers = append(b.transfers, b.exhaust+f("transfer after", 12, 26))
+	}
+	if rapid.IntRange(0, 3).Draw(t, "second exhaust") == 0 {
+		b.second = b.exhaust + f("second after", 0.2, 5)
+	}
+	if rapid.IntRange(0, 3).Draw(t, "boost") == 0 {
+		b.boost = b.transfers[0] + f("boost after", -2, 4)
 	}
 	return b
 }
@@ -72,6 +79,12 @@ func (b bench) file() *build.Build {
 		window(fmt.Sprint("transfer ", i+1), build.KindTransfer, a)
 	}
 	window("intake", build.KindIntake, b.intake)
+	if b.second > 0 {
+		window("second exhaust", build.KindExhaust, b.second)
+	}
+	if b.boost > 0 {
+		window("boost", build.KindBoost, b.boost)
+	}
 	return out
 }
 
@@ -115,6 +128,8 @@ func anyProblem(t *rapid.T) *build.Build {
 	b.Limits.ExhaustDurationMax = some("exhaust limit", 2*(180-bn.exhaust)-4, 2*(180-bn.exhaust)+8)
 	b.Limits.IntakeDurationMax = some("intake limit", 2*(360-bn.intake)-2, 2*(360-bn.intake)+8)
 	b.Limits.BlowdownMin = some("blowdown limit", 10, 22)
+	b.Limits.TransferDurationMax = some("transfer limit", 2*(180-bn.transfers[0])-2, 2*(180-bn.transfers[0])+8)
+	b.Limits.GeometricRatioMax = some("geometric limit", 8, 16)
 	b.Limits.TrappedRatioMax = some("trapped limit", 6, 10)
 	return b
 }

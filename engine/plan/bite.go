@@ -131,7 +131,7 @@ func (p *problem) moved(s *source, by float64, o *outcome) *problem {
 	q := *p
 	q.base = &b
 	b.now = p.now.clone()
-	q.gaskets = []float64{o.gasket}
+	q.blowdownTo = o.to
 	for _, m := range s.moves {
 		b.now.shift(m.window, m.c*by)
 	}

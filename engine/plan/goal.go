@@ -81,10 +81,13 @@ func (p *problem) goals(at *state) []goal {
 		case w.key == build.TargetSquish:
 			g.parts = []form{func(s *state) float64 { return s.squish - w.value }}
 		case w.key == build.TargetBlowdown:
-			first := p.engine.first(at, build.KindTransfer, build.KindBoost)
-			g.parts = []form{p.blowdownForm(at, w.value, first)}
+			to := p.blowdownTo
+			if to < 0 {
+				to = p.engine.first(at, build.KindTransfer, build.KindBoost)
+			}
+			g.parts = []form{p.blowdownForm(at, w.value, to)}
 			for _, i := range p.fromCrankcase(at) {
-				if i != first {
+				if i != to {
 					g.floors = append(g.floors, p.blowdownForm(at, w.value, i))
 				}
 			}
@@ -99,7 +102,13 @@ func (p *problem) goals(at *state) []goal {
 				}
 			}
 		default:
-			g.parts = []form{p.travelForm(p.first(at, kinds...), w)}
+			first := p.first(at, kinds...)
+			g.parts = []form{p.travelForm(first, w)}
+			for i := range p.windows { // a second exhaust must not open before the first
+				if p.windows[i].doc.Kind == build.KindExhaust && kinds[0] == build.KindExhaust && i != first && !math.IsNaN(at.x[i]) {
+					g.floors = append(g.floors, p.travelForm(i, w))
+				}
+			}
 		}
 		out = append(out, g)
 	}

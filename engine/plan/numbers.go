@@ -10,9 +10,9 @@ import (
 	"portwright/engine/unit"
 )
 
-// Numbers are one state of the engine; NaN is not known. Exhaust and intake are
-// the windows that open first; so is the transfer, which is the one that
-// blowdown counts to. Squish velocity and the specific time-areas, which are of
+// Numbers are one state of the engine; NaN is not known. Exhaust, transfer and
+// intake are the windows of their kind that open first; blowdown counts to the
+// first transfer or boost. Squish velocity and the specific time-areas, which are of
 // all windows of a kind, are at the engine's speed.
 type Numbers [numberCount]float64
 
@@ -108,7 +108,7 @@ func (e *engine) numbers(s *state) Numbers {
 	}
 	n[Squish], n[SquishLeast], n[Clearance], n[BaseGasket], n[MufflerOutlet] = s.squish, s.least, s.clearance, s.gasket, s.outlet
 	exhaust := e.first(s, build.KindExhaust)
-	transfer := e.first(s, build.KindTransfer, build.KindBoost)
+	transfer := e.first(s, build.KindTransfer)
 	for place, i := range [3]int{exhaust, transfer, e.first(s, build.KindIntake)} {
 		if i < 0 {
 			continue
@@ -136,7 +136,10 @@ func (e *engine) numbers(s *state) Numbers {
 		n[ExhaustSTA] = e.timeArea(s, swept, 360, build.KindExhaust)
 		n[TransferSTA] = e.timeArea(s, swept, 360, build.KindTransfer, build.KindBoost)
 		n[IntakeSTA] = e.timeArea(s, swept, 360, build.KindIntake)
-		n[BlowdownSTA] = e.timeArea(s, swept, n[TransferOpens], build.KindExhaust)
+		if i := e.first(s, build.KindTransfer, build.KindBoost); i >= 0 {
+			to, _, _ := e.angles(s, i)
+			n[BlowdownSTA] = e.timeArea(s, swept, to, build.KindExhaust)
+		}
 	}
 	for i := range n {
 		n[i] = tidy(n[i])

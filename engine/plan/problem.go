@@ -16,6 +16,8 @@ type problem struct {
 	choice  bool      // there are others at hand
 	bends   bool      // something wanted is no straight line in the moves
 	scale   float64   // deg per mm at the exhaust's edge now
+
+	blowdownTo int // the window that is to open first from the crankcase; -1: the one that does
 }
 
 // variable is one move whose amount is to be found.
@@ -36,7 +38,7 @@ const (
 
 // newProblem reads targets, rooms and limits. Errors are *unit.InputError.
 func newProblem(s *base) (*problem, error) {
-	p := &problem{base: s}
+	p := &problem{base: s, blowdownTo: -1}
 	b := s.build
 	for _, unknown := range [...]struct {
 		part, what string

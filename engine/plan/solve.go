@@ -10,6 +10,7 @@ import (
 type outcome struct {
 	ok     bool
 	gasket float64
+	to     int       // the problem's blowdownTo
 	start  state     // with the gasket in place
 	m      []float64 // amounts of the variables
 	end    state
@@ -148,10 +149,9 @@ func (p *problem) solve(gasket float64, soft bool) outcome {
 	}
 	out := outcome{gasket: gasket, start: start, m: make([]float64, len(p.vars)), end: start.clone(), first: -1}
 	for round := range rounds {
+		// Where the slopes allow nothing, it goes on from where the limits are
+		// crossed least: there they may bend enough.
 		next := p.once(&out, soft)
-		if !next.ok {
-			return next
-		}
 		still := 0.0
 		for j := range next.m {
 			if round >= rounds/2 { // two places in turn: meet between them
@@ -160,13 +160,16 @@ func (p *problem) solve(gasket float64, soft bool) outcome {
 			still = math.Max(still, math.Abs(next.m[j]-out.m[j]))
 		}
 		next.end = p.with(&start, next.m)
-		straight := !p.bends && p.sameFirst(&out.end, &next.end)
+		straight := next.ok && !p.bends && p.sameFirst(&out.end, &next.end)
 		out = next
 		if straight || still < atRest {
 			break
 		}
 	}
-	p.measure(&out)
+	out.to = p.blowdownTo
+	if out.ok {
+		p.measure(&out)
+	}
 	return out
 }
 
@@ -186,6 +189,7 @@ func (p *problem) once(last *outcome, soft bool) outcome {
 	pr := p.program(&out.start, &last.end, soft)
 	out.program = pr
 	t, ok := newTableau(pr.cols, pr.rows, p.unused()...)
+	out.m = t.value()[:len(p.vars)]
 	if !ok {
 		return out
 	}
@@ -216,16 +220,24 @@ func (p *problem) once(last *outcome, soft bool) outcome {
 
 // measure fills in what a cut list comes to.
 func (p *problem) measure(o *outcome) {
-	o.miss = make([]float64, len(p.wanted))
-	for i, g := range p.goals(&o.end) {
-		for _, f := range g.parts {
-			o.miss[i] += math.Abs(f(&o.end))
-		}
-	}
+	o.miss = p.misses(&o.end)
 	o.metal = 0
 	for _, v := range o.m {
 		o.metal += v
 	}
+}
+
+// misses returns by how much a state misses each goal, mm of depth.
+func (p *problem) misses(s *state) []float64 {
+	out := make([]float64, len(p.wanted))
+	q := *p
+	q.blowdownTo = -1
+	for i, g := range q.goals(s) {
+		for _, f := range g.parts {
+			out[i] += math.Abs(f(s))
+		}
+	}
+	return out
 }
 
 // better compares two cut lists: by the goals in order, then by metal. Nearly
@@ -246,13 +258,24 @@ func better(a, b *outcome) bool {
 	return a.metal < b.metal-same
 }
 
-// best tries every gasket; of equals the one that is in now, then the one that
-// stands first.
+// best tries every gasket and, where a blowdown is wanted, every window that it
+// may count to; of equals the gasket that is in now, then the one that stands
+// first.
 func (p *problem) best() outcome {
+	to := []int{-1}
+	for _, w := range p.wanted {
+		if w.key == build.TargetBlowdown {
+			to = append(to, p.fromCrankcase(&p.now)...)
+		}
+	}
 	var best outcome
 	for i, g := range p.gaskets {
-		if o := p.solve(g, false); i == 0 || better(&o, &best) {
-			best = o
+		for k, t := range to {
+			q := *p
+			q.blowdownTo = t
+			if o := q.solve(g, false); i+k == 0 || better(&o, &best) {
+				best = o
+			}
 		}
 	}
 	return best
