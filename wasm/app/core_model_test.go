@@ -150,7 +150,7 @@ func randomMessage(t *rapid.T, p *phone) app.Msg {
 		app.EngineDrop{}, app.EngineChoose{Path: "wheel.numbering", Value: word(build.Numbering360, build.Numbering180, build.Numbering90)},
 		app.EngineChoose{Path: "wheel.numbers", Value: word(build.NumbersRise, build.NumbersFall)}, app.AddWindow{Kind: word("transfer", "boost")}, app.AddPass{},
 		app.ApplyRemedy{Problem: n}, app.UndoRemedy{Correction: id()}, app.ShareBuild{}, app.ShareReadings{},
-		app.SyncTold{Code: word("", "no_token", "revoked"), Lacks: n}, app.PairOpen{}, app.PairCode{Text: word("", "7KQ2-M9XD")}, app.PairName{Text: "bench"}, app.PairNow{}, app.Paired{Token: word("", "t"), Said: "no"},
+		app.SyncTold{Code: word("", "no_token", "revoked"), Entries: len(p.disk.entries), Lacks: len(p.disk.entries) - p.disk.given}, app.PairOpen{}, app.PairCode{Text: word("", "7KQ2-M9XD")}, app.PairName{Text: "bench"}, app.PairNow{}, app.Paired{Token: word("", "t"), Said: "no"},
 		app.BookSearch{Text: "x"}, app.BookPage{By: 1}, app.SaveBook{}, app.NewBuild{},
 	}).Draw(t, "message")
 }
