@@ -31,7 +31,7 @@ func parsePath(path string) (target, error) {
 			return target{key: path}, nil
 		}
 	case key == "":
-	case partOf(&build.Build{}, head) != nil:
+	case isPart(head):
 		return target{list: head, key: key}, nil
 	case head == "extra":
 		switch key {
@@ -48,6 +48,15 @@ func parsePath(path string) (target, error) {
 	}
 	return target{}, &unit.InputError{Field: "path", Value: strconv.Quote(path),
 		Reason: `must be number, name, note, demo, state, moves, engine.<key> (or wheel, targets, moves_allowed, limits, rules), windows/<id>.<key>, passes/<id>.<key> or extra.<key>`}
+}
+
+// isPart says whether a part of a build stands under a key.
+func isPart(key string) bool {
+	switch key {
+	case "engine", "wheel", "targets", "moves_allowed", "limits", "rules":
+		return true
+	}
+	return false
 }
 
 // partOf returns the part of a build that stands under a key, nil where none

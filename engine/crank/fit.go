@@ -142,10 +142,7 @@ func Fit(in Setup) (FitResult, error) {
 
 // check joins everything that is wrong with the input.
 func (in Setup) check() error {
-	var errs []error
-	bad := func(field string, v float64, u, reason string) {
-		errs = append(errs, &unit.InputError{Field: field, Value: unit.Sprintf("%v", v), Unit: u, Reason: reason})
-	}
+	var errs faults
 	for _, q := range []struct {
 		Quantity
 		field, unit string
@@ -159,42 +156,56 @@ func (in Setup) check() error {
 	} {
 		switch {
 		case !(math.Abs(q.Value) <= largestMM):
-			bad(q.field, q.Value, q.unit, "must be a number below 1000000")
+			errs.bad(q.field, q.Value, q.unit, "must be a number below 1000000")
 		case q.positive && (q.Value < 0 || q.Value == 0 && !q.Free):
-			bad(q.field, q.Value, q.unit, "must be above 0")
+			errs.bad(q.field, q.Value, q.unit, "must be above 0")
 		case !(q.U >= 0 && q.U <= largestMM):
-			bad(q.field, q.U, q.unit, "its uncertainty must be a number of 0 or more")
+			errs.bad(q.field, q.U, q.unit, "its uncertainty must be a number of 0 or more")
 		}
 	}
 	if len(in.Pairs) == 0 {
-		errs = append(errs, &unit.InputError{Field: "pairs", Reason: "at least one pair of depth and angle is needed"})
+		errs.add(&unit.InputError{Field: "pairs", Reason: "at least one pair of depth and angle is needed"})
 	}
 	stated := in.stated()
 	if !stated {
 		for _, q := range []Quantity{in.Stroke, in.Rod, in.Offset, in.Deck, in.Zero} {
 			if !q.Free && q.U > 0 {
-				errs = append(errs, &unit.InputError{Field: "pairs", Reason: "each pair needs its uncertainty when a length or the zero is known with doubt"})
+				errs.add(&unit.InputError{Field: "pairs", Reason: "each pair needs its uncertainty when a length or the zero is known with doubt"})
 				break
 			}
 		}
 	}
 	for i, p := range in.Pairs {
-		field := func(name string) string { return unit.Sprintf("pairs[%d].%s", i, name) }
 		if !(math.Abs(p.Depth) <= largestMM) {
-			bad(field("depth_mm"), p.Depth, "mm", "must be a number of mm below 1000000")
+			errs.bad(pairField(i, "depth_mm"), p.Depth, "mm", "must be a number of mm below 1000000")
 		}
 		if !(math.Abs(p.Angle) <= largestMM) {
-			bad(field("angle"), p.Angle, "rad", "must be a number of radians")
+			errs.bad(pairField(i, "angle"), p.Angle, "rad", "must be a number of radians")
 		}
 		if !(p.UDepth >= 0 && p.UDepth <= largestMM) || stated && p.UDepth < 1e-9 {
-			bad(field("depth_u_mm"), p.UDepth, "mm", "must be above 0 in every pair, or left out in all of them")
+			errs.bad(pairField(i, "depth_u_mm"), p.UDepth, "mm", "must be above 0 in every pair, or left out in all of them")
 		}
 		if !(p.UAngle >= 0 && p.UAngle <= largestMM) {
-			bad(field("angle_u"), p.UAngle, "rad", "must be 0 or more")
+			errs.bad(pairField(i, "angle_u"), p.UAngle, "rad", "must be 0 or more")
 		}
 	}
 	return errors.Join(errs...)
 }
+
+// faults collects what is wrong. Its methods stay out of their callers: a
+// message is not on anyone's fast path.
+type faults []error
+
+//go:noinline
+func (f *faults) bad(field string, v float64, u, reason string) {
+	f.add(&unit.InputError{Field: field, Value: unit.Sprintf("%v", v), Unit: u, Reason: reason})
+}
+
+//go:noinline
+func (f *faults) add(e *unit.InputError) { *f = append(*f, e) }
+
+//go:noinline
+func pairField(i int, name string) string { return unit.Sprintf("pairs[%d].%s", i, name) }
 
 // stated says whether the pairs carry uncertainties of their own.
 func (in Setup) stated() bool {
