@@ -13,7 +13,9 @@ import (
 // spared lists where vugu leads to packages that weigh much and are used by
 // nothing else in the app. Package fmt, 35 KB compressed: a check that never
 // fails, and a fallback for attributes of types that no component has; what
-// stands in its place does the same for strings of any named type. Package html,
+// stands in its place does the same for strings of any named type. What package reflect needs
+// to make an interface of any value, methods too, 12 KB: pointers as attributes,
+// of which only those to a string are followed now. Package html,
 // 10 KB with its replacer and its names of characters: the escaping of a text.
 var spared = []struct{ file, was, is string }{
 	{"build-env.go", `fmt.Errorf("unexpected PositionHashList len = %d", len(buildIn.PositionHashList))`, `"unexpected PositionHashList"`},
@@ -21,6 +23,9 @@ var spared = []struct{ file, was, is string }{
 	{"vgnode.go", `fmt.Sprintf("%v", val)`, `rv.String()`},
 	{"vgnode.go", "case fmt.Stringer:", "case interface{ String() string }:"},
 	{"vgnode.go", "\t\"fmt\"\n", ""},
+	{"vgnode.go", "if !rvIsZero(rv) {", "{"},
+	{"vgnode.go", "reflect.Indirect(rv).Interface()", "reflect.Indirect(rv).String()"},
+	{"vgnode.go", "indirected.Interface()", "indirected.String()"},
 	{"vgnode.go", "html.EscapeString(", "escaped("},
 	{"vgnode.go", "\t\"html\"\n", ""},
 	{"vgnode.go", "// VGNodeType is one of", escaped + "// VGNodeType is one of"},
