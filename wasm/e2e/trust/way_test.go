@@ -50,9 +50,9 @@ func entries(desk *chrome.Browser) int {
 }
 
 // The whole way: a fresh phone that trusts the PC opens the app from the set-up
-// page, keeps a reading, is asked for the code, mistypes it, is let in, syncs,
-// keeps readings while the PC is away, syncs those when it is back, is revoked
-// and then refused.
+// page, keeps a reading, tries wrong codes until the code is void, mistypes the
+// next, is let in and syncs; its code lets no other in; it keeps readings while
+// the PC is away, syncs those when it is back, is revoked and then refused.
 func TestPhoneComesInAndGoes(t *testing.T) {
 	certutil, ok := found(envCertutil, "certutil")
 	if !ok {
@@ -77,6 +77,15 @@ func TestPhoneComesInAndGoes(t *testing.T) {
 		t.Errorf("an unpaired phone gave %d entries", n)
 	}
 
+	void := code(desk)
+	for left := range 5 {
+		pairWith(phone, "0000 0000")
+		phone.WaitFor(fmt.Sprintf(`document.querySelector(".pair .fault")?.textContent.includes("%d more tries")`, 4-left), soon)
+	}
+	pairWith(phone, void)
+	phone.WaitFor(`document.querySelector(".pair .fault")?.textContent.includes("No code is in force")`, soon)
+	desk.WaitFor(`document.querySelector("#code").textContent === ""`, soon)
+
 	right := code(desk)
 	pair := func(typed string) { pairWith(phone, typed) }
 	pair("0000 0000")
@@ -90,6 +99,12 @@ func TestPhoneComesInAndGoes(t *testing.T) {
 	desk.WaitFor(`document.querySelector("#devices").textContent.includes("bench phone")`, soon)
 	desk.WaitFor(moreThan(0), soon)
 	first := entries(desk)
+	other := s.phone(t) // the same code again
+	other.Goto(s.phones)
+	other.WaitFor(`document.querySelector("#pair-open")`, soon)
+	pairWith(other, right)
+	other.WaitFor(`document.querySelector(".pair .fault")?.textContent.includes("No code is in force")`, soon)
+	other.Close()
 
 	s.Stop()
 	keepOne(phone, "86")
