@@ -93,15 +93,10 @@ func planText(w io.Writer, r *plan.Result) error {
 		case m.Text != "":
 			out.say("   %s", m.Text)
 		}
+		sayReadings(out, "after the first bite, ", m.WheelBite)
+		sayReadings(out, "", m.WheelAfter)
 		if m.SquishAfter != nil {
 			out.say("   squish then %.2f mm", *m.SquishAfter)
-		}
-		for _, rd := range m.WheelAfter {
-			if rd.ReadsMM != nil {
-				out.say("   %s: depth %.2f mm", rd.Window, *rd.ReadsMM)
-			} else {
-				out.say("   %s %s: the wheel reads %.1f", rd.Window, rd.Event, *rd.ReadsDeg)
-			}
 		}
 	}
 	out.say("")
@@ -122,6 +117,16 @@ func planText(w io.Writer, r *plan.Result) error {
 		out.say("! %s", v.Text)
 	}
 	return out.err
+}
+
+func sayReadings(out *lines, when string, rs []plan.Reading) {
+	for _, rd := range rs {
+		if rd.ReadsMM != nil {
+			out.say("   %s%s: depth %.2f mm", when, rd.Window, *rd.ReadsMM)
+		} else {
+			out.say("   %s%s %s: the wheel reads %.1f", when, rd.Window, rd.Event, *rd.ReadsDeg)
+		}
+	}
 }
 
 func stepText(m *plan.Step) string {

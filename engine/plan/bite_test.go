@@ -241,3 +241,19 @@ func TestCylindersAreKeptApart(t *testing.T) {
 		t.Errorf("after its own bite it opens at %v", r.Now[ExhaustOpens])
 	}
 }
+
+// After the first bite the wheel stands between now and the target, at the
+// bite's own depth. Independent: the roof raised by 0.5 and by 1.0 mm opens at
+// 98.20966 and 96.44408 degrees, slider-crank solved in Python.
+func TestTheWheelAfterTheFirstBite(t *testing.T) {
+	b := theBench().file()
+	for range 4 {
+		b.Passes[0].Readings = append(b.Passes[0].Readings, b.Passes[0].Readings[:2]...)
+	}
+	withTarget(b, build.TargetExhaustOpens, 96.44408)
+	b.Allowed.ExhaustRoof = &build.Room{Step: mm(0.5)}
+	s := step(t, run(t, b), build.MoveExhaustRoof)
+	if *s.FirstBiteMM != 0.5 || len(s.WheelBite) != 2 || math.Abs(*s.WheelBite[0].ReadsDeg-98.20966) > 2e-5 || math.Abs(*s.WheelAfter[0].ReadsDeg-96.44408) > 2e-5 {
+		t.Errorf("first bite %v, then %+v", *s.FirstBiteMM, s.WheelBite)
+	}
+}

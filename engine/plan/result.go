@@ -52,11 +52,12 @@ type Step struct {
 	ByMM        *float64  `json:"by_mm,omitempty"` // what comes off; of a gasket, what is thicker
 	ToMM2       *float64  `json:"to_mm2,omitempty"`
 	U95MM       *float64  `json:"u95_mm,omitempty"`
-	FirstBiteMM *float64  `json:"first_bite_mm,omitempty"` // 0: read again before cutting
-	StepMM      *float64  `json:"step_mm,omitempty"`       // of the tool
-	Help        string    `json:"help,omitempty"`          // what would make the first bite longer most
-	Text        string    `json:"text,omitempty"`          // said of the first bite
-	WheelAfter  []Reading `json:"wheel_after,omitzero"`    // of the windows that this step moves
+	FirstBiteMM *float64  `json:"first_bite_mm,omitempty"`         // 0: read again before cutting
+	StepMM      *float64  `json:"step_mm,omitempty"`               // of the tool
+	Help        string    `json:"help,omitempty"`                  // what would make the first bite longer most
+	Text        string    `json:"text,omitempty"`                  // said of the first bite
+	WheelBite   []Reading `json:"wheel_after_first_bite,omitzero"` // of the windows that this step moves
+	WheelAfter  []Reading `json:"wheel_after,omitzero"`            // the same after the whole step
 	SquishAfter *float64  `json:"squish_after_mm,omitempty"`
 	RatioAfter  *float64  `json:"geometric_ratio_after,omitempty"`
 }

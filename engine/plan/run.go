@@ -110,6 +110,11 @@ func (p *problem) cutList(r *Result, w *warner) state {
 			step.Window = p.windows[v.window].doc.Name
 		}
 		p.biteOf(&step, v, &depths[j])
+		if bite := *step.FirstBiteMM; bite > 0 {
+			short := was.clone()
+			p.apply(&short, v.move, v.window, bite)
+			step.WheelBite = p.readsOf(&was, &short)
+		}
 		p.after(r, w, step, &was, &s)
 	}
 	r.Status = Solved
@@ -199,14 +204,20 @@ func advice(help string) string {
 func (p *problem) after(r *Result, w *warner, step Step, was, s *state) {
 	n := p.numbers(s)
 	step.SquishAfter, step.RatioAfter = tidied(n[Squish]), tidied(n[GeometricRatio])
-	for i := range p.windows {
-		if s.x[i] != was.x[i] {
-			step.WheelAfter = append(step.WheelAfter, p.reads(s, i)...)
-		}
-	}
+	step.WheelAfter = p.readsOf(was, s)
 	r.Moves = append(r.Moves, step)
 	w.step++
 	w.look(s)
+}
+
+// readsOf returns what the wheel shows of the windows that moved.
+func (s *base) readsOf(was, now *state) (out []Reading) {
+	for i := range s.windows {
+		if now.x[i] != was.x[i] {
+			out = append(out, s.reads(now, i)...)
+		}
+	}
+	return out
 }
 
 // reads returns what the user's wheel or depth gauge shows of a window.
