@@ -23,7 +23,8 @@ func (s *folding) setFields() {
 		if err != nil {
 			continue // a strike: read where its reading is placed
 		}
-		if c, ok := conflict(r.path, heads); ok {
+		// The usual scatter a device worked out itself: there is nothing to choose.
+		if c, ok := conflict(r.path, heads); ok && !strings.HasPrefix(t.key, "usual_scatter") {
 			s.out.Conflicts = append(s.out.Conflicts, c)
 		}
 		if t.key == keyRemoved && t.id != "" {

@@ -65,8 +65,8 @@ func (m *Model) readingItems(q Question, v float64, nowMS int64) []book.Item {
 	var items []book.Item
 	pass := m.Open.Pass
 	if pass == "" {
-		pass = b.readingID(2)
-		items = m.passItems(pass, "as received", 0, b.Habit)
+		pass = m.firstPass()
+		items = m.passItems(pass, b.readingID(2), "as received", 0, b.Habit)
 		b.Pass = pass
 	}
 	at := time.UnixMilli(nowMS).UTC().Format(time.RFC3339)

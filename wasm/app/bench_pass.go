@@ -4,13 +4,25 @@ import (
 	"math"
 	"slices"
 	"strconv"
+	"strings"
 
 	"portwright/engine/book"
 	"portwright/engine/build"
 )
 
-// passItems makes a pass; its fields' IDs follow from its own.
-func (m *Model) passItems(id, name string, cylinder int, habit string) []book.Item {
+// firstPass is the ID of a build's first pass: the build's own, as a UUID of
+// version 8 (RFC 9562, 5.8). Two devices that begin to read one engine without
+// knowing of each other so read the same pass.
+func (m *Model) firstPass() string {
+	id := m.Open.ID
+	if len(id) != 36 || len(m.Open.Build.Passes) > 0 || slices.ContainsFunc(m.Open.Fold.Removed, func(r book.Removed) bool { return strings.HasPrefix(r.Path, "passes/") }) {
+		return m.Bench.readingID(2)
+	}
+	return id[:14] + "8" + id[15:]
+}
+
+// passItems makes a pass; its fields' IDs follow from the given one.
+func (m *Model) passItems(id, from, name string, cylinder int, habit string) []book.Item {
 	items := []book.Item{m.set("", "passes/"+id+".name", build.TextJSON(name))}
 	if cylinder > 1 {
 		items = append(items, m.set("", "passes/"+id+".cylinder", build.WholeJSON(cylinder)))
@@ -23,7 +35,7 @@ func (m *Model) passItems(id, name string, cylinder int, habit string) []book.It
 			m.set("", "passes/"+id+".usual_scatter_df", build.NumberJSON(df)))
 	}
 	for i := range items {
-		items[i].ID = Input{Fresh: id}.ID(4 + i)
+		items[i].ID = Input{Fresh: from}.ID(4 + i)
 	}
 	return items
 }
@@ -58,7 +70,7 @@ func (m *Model) newPass(msg BenchNewPass, in Input) []Effect {
 	}
 	id := in.ID(2)
 	m.handTo(id, msg.Name)
-	return m.write(in, m.passItems(id, msg.Name, msg.Cylinder, habit)...)
+	return m.write(in, m.passItems(id, id, msg.Name, msg.Cylinder, habit)...)
 }
 
 // handTo empties the hand for another pass; the choices stay.

@@ -109,3 +109,28 @@ func TestTheSameTypedAheadIsKeptTwice(t *testing.T) {
 		t.Errorf("kept %v", got)
 	}
 }
+
+// Two devices that begin to read one engine without knowing of each other read
+// the same pass; their readings join, and nobody is asked anything.
+func TestTwoDevicesReadOnePass(t *testing.T) {
+	a := newBench()
+	other := newDisk()
+	other.entries, other.device = slices.Clone(a.disk.entries), "00000000-0000-7000-8000-0000000000d2"
+	b := newPhone(other)
+	b.n = 0x800 // other IDs than the first
+	b.start(benchHash())
+	for _, p := range []*phone{a, b} {
+		p.send(app.BenchSkip{})
+		p.types("104.5", "105")
+	}
+	for _, e := range other.entries {
+		if !a.disk.has(e.ID) {
+			a.disk.entries = append(a.disk.entries, e)
+		}
+	}
+	a.send(app.CameIn{Build: buildID})
+	a.settle()
+	if passes := a.m.Open.Build.Passes; len(passes) != 1 || len(passes[0].Readings) != 4 || len(a.m.Open.Fold.Conflicts) > 0 {
+		t.Errorf("%d passes, conflicts %+v: %+v", len(passes), a.m.Open.Fold.Conflicts, passes)
+	}
+}

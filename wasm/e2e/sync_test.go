@@ -149,6 +149,9 @@ func TestTwoPhonesAndAShopPC(t *testing.T) {
 	if a.holds() != b.holds() || strings.Count(a.holds(), `"kind":"reading"`) != 4 {
 		t.Errorf("one phone holds\n%s\nthe other\n%s", a.holds(), b.holds())
 	}
+	if got := a.Text(".builds"); !strings.Contains(got, "1 pass") {
+		t.Errorf("what both read is not one pass: %s", got)
+	}
 	shot(a.Page, "sync_done")
 
 	// What both set stands there twice until a person chooses, on one of them.
