@@ -16,6 +16,8 @@
 "use strict";
 (() => {
   const build = document.documentElement.dataset.build;
+  // On the shop PC itself there is one station more.
+  document.documentElement.toggleAttribute("data-at-pc", /^(localhost|127\.0\.0\.1|\[::1\])$/.test(location.hostname));
   const base = "/b/" + build + "/";
   const workers = navigator.serviceWorker;
   const SLOW = 4000, DEAD = 15000, DEAD_FIRST = 60000;

@@ -25,6 +25,8 @@ func (c *BookPage) Build(vgin *vugu.BuildIn) (vgout *vugu.BuildOut) {
 				_ = vgparent
 				vgn = el(vgparent, "h1\x1f")
 				vgn.SetInnerHTML(vugu.HTML("Book"))
+				vgn = el(vgparent, "a\x1f\x1fclass\x1fbutton small at-pc\x1fhref\x1f/shop")
+				vgn.SetInnerHTML(vugu.HTML("Shop"))
 				vgn = el(vgparent, "button\x1f\x1ftype\x1fbutton\x1fclass\x1fbutton small")
 				vgn.AddAttrInterface("aria-expanded", c.settingsOpen())
 				on(vgn, "click", func(event vugu.DOMEvent) {

@@ -155,7 +155,9 @@ func TestShopStation(t *testing.T) {
 	if got := chrome.MustEval[string](desk, `location.hash`); got != "" {
 		t.Errorf("the key stays in the address: %q", got)
 	}
-	desk.Reload()
+	desk.Tap(".home")
+	desk.WaitFor(`document.querySelector(".at-pc")?.getBoundingClientRect().width > 40`, soon)
+	desk.Tap(".at-pc")
 	desk.WaitFor(`!document.querySelector("#station").hidden && document.querySelector("#qr path") !== null`, soon)
 	other := chrome.Start(t, chrome.Options{Width: 1000, Height: 900})
 	other.Goto(link)

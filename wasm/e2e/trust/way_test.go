@@ -66,6 +66,9 @@ func TestPhoneComesInAndGoes(t *testing.T) {
 	phone.Tap("#open-app")
 	phone.WaitFor(`document.querySelector("#first-look") && !!navigator.serviceWorker.controller`, soon)
 	phone.WaitFor(`document.querySelector("#pair-open")`, soon)
+	if wide := chrome.MustEval[float64](phone, `document.querySelector(".at-pc").getBoundingClientRect().width`); wide > 0 {
+		t.Error("a phone is led to Shop, which is on the PC alone")
+	}
 	desk := s.desk(t)
 	if n := entries(desk); n != 0 {
 		t.Fatalf("%d entries before anything was kept", n)
