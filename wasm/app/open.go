@@ -23,6 +23,10 @@ func (m *Model) bookLoaded(msg BookLoaded, in Input) []Effect {
 	m.Book.Cards = msg.Cards
 	m.Alert = msg.Err
 	if !first {
+		if m.Unpaired() && msg.Settings.Token != m.Settings.Token { // another window paired
+			m.Settings.Token, m.Settings.Places = msg.Settings.Token, msg.Settings.Places
+			return m.sync(true)
+		}
 		return nil
 	}
 	m.Settings = msg.Settings

@@ -51,6 +51,11 @@ func TestPairing(t *testing.T) {
 	if !m.Unpaired() {
 		t.Error("a revoked device is not asked for a new code")
 	}
+	// Another window got one.
+	fx = m.Update(BookLoaded{Device: "d-1", Settings: Settings{Token: "newer", Theme: "day"}}, Input{})
+	if ask := has[Sync](fx); ask == nil || ask.Token != "newer" || m.Settings.Theme != "" {
+		t.Errorf("asked %+v, settings %+v", ask, m.Settings)
+	}
 }
 
 // has returns the effect of a kind, nil if there is none.

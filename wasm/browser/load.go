@@ -48,11 +48,8 @@ func (s *Store) LoadBook() (loaded, error) {
 			return l, err
 		}
 	}
-	if settings != "" {
-		if err := build.ReadRecord(json.RawMessage(settings), &l.settings); err != nil {
-			l.settings = app.Settings{} // written by a version that meant something else
-		}
-	}
+	l.settings = settingsOf(settings)
+	s.settings = l.settings
 	if stale {
 		if err := s.RefreshStale(); err != nil {
 			return l, err
@@ -193,10 +190,23 @@ func (s *Store) Texts(size int) (all [][]byte, err error) {
 
 // KeepSettings stores this device's settings.
 func (s *Store) KeepSettings(set app.Settings) error {
-	t := build.WriteRecord(&set)
 	return s.db.write([]string{storeMeta}, relaxed, func(tx *transaction) {
-		tx.store(storeMeta).Call("put", string(t), keySettings)
+		meta := tx.store(storeMeta)
+		tx.then([]js.Value{meta.Call("get", keySettings)}, func(got []js.Value) {
+			next := mergeSettings(set, s.settings, settingsOf(text(got[0])))
+			meta.Call("put", string(build.WriteRecord(&next)), keySettings)
+			s.settings = next
+		})
 	})
+}
+
+// settingsOf reads settings; those of a version that meant something else are
+// forgotten.
+func settingsOf(text string) (set app.Settings) {
+	if text != "" && build.ReadRecord(json.RawMessage(text), &set) != nil {
+		return app.Settings{}
+	}
+	return set
 }
 
 // KeepDraft stores a draft, or takes it away when it is empty.

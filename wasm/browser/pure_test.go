@@ -8,6 +8,7 @@ import (
 	"testing"
 
 	"portwright/engine/book"
+	"portwright/wasm/app"
 )
 
 // The example of RFC 9562, appendix A.6: 2022-02-22 14:22:22.00 GMT-5.
@@ -95,6 +96,18 @@ func TestRowOfANewerEntry(t *testing.T) {
 	known := rowOf(book.Entry{ID: "i", Device: "d", Seq: 1, Build: "b", Kind: "set", Body: json.RawMessage(`{"a": 1}`)})
 	if again := rowOfText([]byte(known.Text)); again.Text != known.Text || string(again.Entry.Body) != `{"a": 1}` {
 		t.Errorf("%+v", again)
+	}
+}
+
+// A window that was open while another one was paired changes a setting: the
+// token stays. One that got a new token itself keeps that.
+func TestSettingsKeepAnothersToken(t *testing.T) {
+	stored := app.Settings{Token: "new", Places: "https://a"}
+	if got := mergeSettings(app.Settings{Theme: "day"}, app.Settings{}, stored); got != (app.Settings{Theme: "day", Token: "new", Places: "https://a"}) {
+		t.Errorf("%+v", got)
+	}
+	if got := mergeSettings(app.Settings{Token: "newer"}, app.Settings{Token: "old"}, stored); got.Token != "newer" || got.Places != "https://a" {
+		t.Errorf("%+v", got)
 	}
 }
 

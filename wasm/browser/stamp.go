@@ -7,6 +7,7 @@ import (
 	"portwright/engine/book"
 	"portwright/engine/build"
 	"portwright/server/wire"
+	"portwright/wasm/app"
 )
 
 // head is what the database knows of this device.
@@ -95,6 +96,18 @@ func stamp(h head, items []book.Item, known map[string]book.Entry, nowMS int64) 
 		}
 	}
 	return rows, all, next, nil
+}
+
+// mergeSettings is what is written of a window's settings: what only the shop
+// PC gives, another window may have got meanwhile.
+func mergeSettings(set, read, stored app.Settings) app.Settings {
+	if set.Token == read.Token {
+		set.Token = stored.Token
+	}
+	if set.Places == read.Places {
+		set.Places = stored.Places
+	}
+	return set
 }
 
 // seen returns the head after entries from elsewhere were added: its clock is

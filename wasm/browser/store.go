@@ -13,12 +13,14 @@ import (
 	"portwright/engine/build"
 	"portwright/engine/unit"
 	"portwright/server/wire"
+	"portwright/wasm/app"
 )
 
 // Store is the book on this device.
 type Store struct {
-	db     database
-	cardOf CardOf
+	db       database
+	cardOf   CardOf
+	settings app.Settings // as this window read or wrote them last
 }
 
 // CardOf makes the card of a build from all of its entries.
