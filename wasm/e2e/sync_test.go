@@ -3,6 +3,7 @@
 package e2e
 
 import (
+	"bytes"
 	"encoding/json"
 	"fmt"
 	"io"
@@ -13,6 +14,7 @@ import (
 	"testing"
 	"time"
 
+	"portwright/server/wire"
 	"portwright/wasm/e2e/chrome"
 	"portwright/wasm/e2e/served"
 )
@@ -104,6 +106,21 @@ func atServer(t *testing.T, s *served.Server) int {
 		t.Fatalf("%s: %v", body, err)
 	}
 	return have.Entries
+}
+
+// give gives the shop PC the first entry of a device.
+func give(t *testing.T, s *served.Server, device, entry string) {
+	t.Helper()
+	body := wire.AppendPush(nil, &wire.Push{Device: device, Runs: []wire.Run{{Device: device, From: 1, Before: wire.Chain{}.String(), Entries: []json.RawMessage{[]byte(entry)}}}})
+	answer, err := http.Post(s.URL+"api/v1/push", "application/json", bytes.NewReader(body))
+	if err != nil {
+		t.Fatal(err)
+	}
+	defer answer.Body.Close()
+	said, err := io.ReadAll(answer.Body)
+	if err != nil || !strings.Contains(string(said), `"taken":1`) {
+		t.Fatalf("%d, %v: %s", answer.StatusCode, err, said)
+	}
 }
 
 // stroke gives the stroke of the build at the engine.
@@ -220,6 +237,18 @@ func TestTwoPhonesAndAShopPC(t *testing.T) {
 	if got := atServer(t, server); got != all {
 		t.Errorf("after last week's folder came back the shop PC holds %d entries, the phones %d", got, all)
 	}
+	// What an app of a newer version wrote comes byte for byte and hinders nothing.
+	newer := fmt.Sprintf(`{"id":"0190cccc-0000-7000-8000-000000000001","device":"newer","seq":1, "build":%q,"kind":"mark","more":[1.50]}`, strings.Split(a.hash, "/")[1])
+	give(t, server, "newer", newer)
+	a.syncs()
+	if !strings.Contains(a.holds(), newer) {
+		t.Errorf("the newer entry is not there as it came: %s", a.holds())
+	}
+	a.Do(`location.hash = "` + a.hash[1:] + `"`)
+	a.WaitFor(`document.querySelector("#question")`, 10*time.Second)
+	a.keep()
+	a.syncs()
+
 	// While another window of the browser syncs, this one waits.
 	a.Do(`navigator.locks.request("portwright-sync", () => new Promise(let => { letGo = let; })); asked = 0`)
 	a.toBook("")
