@@ -250,7 +250,9 @@ func TestTwoPhonesAndAShopPC(t *testing.T) {
 	a.syncs()
 
 	// While another window of the browser syncs, this one waits.
-	a.Do(`navigator.locks.request("portwright-sync", () => new Promise(let => { letGo = let; })); asked = 0`)
+	a.Do(`letGo = null; navigator.locks.request("portwright-sync", () => new Promise(let => { letGo = let; })); 0`)
+	a.WaitFor(`letGo`, 10*time.Second)
+	a.Do(`asked = 0`)
 	a.toBook("")
 	a.Tap("#sync-now")
 	time.Sleep(700 * time.Millisecond)
