@@ -51,9 +51,7 @@ func (s *Store) LoadBook() (loaded, error) {
 	l.settings = settingsOf(settings)
 	s.settings = l.settings
 	if stale {
-		if err := s.RefreshStale(); err != nil {
-			return l, err
-		}
+		_ = s.RefreshStale() // the cards as they were are better than none
 	}
 	l.cards, err = s.loadCards()
 	return l, err

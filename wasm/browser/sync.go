@@ -43,7 +43,7 @@ func (y *syncer) wake(e app.Sync) {
 // run lives as long as the page. A page that nobody looks at asks only while
 // something of it is not on the shop PC.
 func (y *syncer) run() {
-	rest := time.NewTimer(0)
+	rest := time.NewTimer(time.Hour) // the first round is asked for
 	for {
 		select {
 		case <-y.kicked:

@@ -64,6 +64,10 @@ const (
 	leastMS   = 250     // in any case
 )
 
+// pullBatch bounds the transaction that takes entries in: a reading that is kept
+// meanwhile waits for it.
+const pullBatch = 200
+
 // maxSteps ends a round that gets nowhere: a million entries take 2000 pushes.
 const maxSteps = 20_000
 
@@ -197,7 +201,7 @@ func (m *Machine) plan(in *In) Effect {
 	case len(runs) > 0, !m.asked:
 		return m.give(runs, in)
 	case m.behind():
-		return m.ask(nil, pullQuery(m.saved.Epoch, m.saved.Cursor, m.saved.Mark, m.batch()))
+		return m.ask(nil, pullQuery(m.saved.Epoch, m.saved.Cursor, m.saved.Mark, min(m.batch(), pullBatch)))
 	}
 	if runs = m.questions(); len(runs) > 0 {
 		return m.give(runs, in)
