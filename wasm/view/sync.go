@@ -16,15 +16,15 @@ func syncWords(m *app.Model) []string {
 	var out []string
 	switch {
 	case lacks > 0:
-		out = append(out, "All on this phone. "+counted(lacks, "entry")+" not yet on the shop PC.")
+		out = append(out, "All on this device. "+counted(lacks, "entry")+" not yet on the shop PC.")
 	case !s.Told:
-		out = append(out, "All on this phone.")
+		out = append(out, "All on this device.")
 	case s.SameMS == 0:
-		out = append(out, "All on this phone. Nothing is on a shop PC yet.")
+		out = append(out, "All on this device. Nothing is on a shop PC yet.")
 	case s.Code == "":
 		out = append(out, "On the shop PC, "+when(s.SameMS)+".")
 	default:
-		out = append(out, "All on this phone, and on the shop PC as of "+when(s.SameMS)+".")
+		out = append(out, "All on this device, and on the shop PC as of "+when(s.SameMS)+".")
 	}
 	switch {
 	case s.Code != "":
