@@ -12,7 +12,7 @@ import (
 // names prints a stack trace of the app ("-" reads it from the input) with the
 // names of functions, which a build keeps beside the app. They are those of
 // what is packed at the moment, or of a file that a server sent: names.txt
-// beside the app.wasm that made the trace.
+// beside the app.code that made the trace.
 func names(root string, args []string) error {
 	if len(args) != 1 && len(args) != 2 {
 		return errors.New("names needs a file with a stack trace, or - for the input: go run ./cmd/dev names TRACE [NAMES]")

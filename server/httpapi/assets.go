@@ -17,6 +17,7 @@ var kinds = map[string]string{
 	".js":          "text/javascript; charset=utf-8",
 	".css":         "text/css; charset=utf-8",
 	".wasm":        "application/wasm",
+	".code":        "application/octet-stream",
 	".webmanifest": "application/manifest+json",
 	".json":        "application/json",
 	".svg":         "image/svg+xml",

@@ -2,6 +2,7 @@ package pack
 
 import (
 	"bytes"
+	"crypto/sha256"
 	"encoding/base64"
 	"encoding/hex"
 	"encoding/json"
@@ -78,7 +79,7 @@ var repairFiles = map[string]string{
 }
 
 // fillIn replaces the marks in the site's texts by what they stand for.
-func fillIn(s site, id string) error {
+func fillIn(s site, id string, module []byte) error {
 	var links strings.Builder
 	for _, name := range s.names() {
 		if path.Dir(name) == "css" {
@@ -104,12 +105,18 @@ func fillIn(s site, id string) error {
 		}
 		files = append(files, [2]string{release.Base(id) + name, base64.StdEncoding.EncodeToString(sum)})
 	}
-	worker := s[release.Worker]
-	for mark, value := range map[string]any{"__FILES__": files, "__INLINE__": inline, "__POLICY__": release.Policy} {
+	sum := sha256.Sum256(module)
+	code := [2]string{release.Base(id) + codeFile, base64.StdEncoding.EncodeToString(sum[:])}
+	marks := map[string][]byte{"\"__MODULE__\";": s["module.js"]}
+	for mark, value := range map[string]any{"__FILES__": files, "__CODE__": code, "__INLINE__": inline, "__POLICY__": release.Policy} {
 		text, err := json.Marshal(value)
 		if err != nil {
 			return err
 		}
+		marks[mark] = text
+	}
+	worker := s[release.Worker]
+	for mark, text := range marks {
 		if bytes.Count(worker, []byte(mark)) != 1 {
 			return fmt.Errorf("%s has no single %s", release.Worker, mark)
 		}

@@ -41,6 +41,15 @@ func compress(data []byte, fast bool) ([]byte, error) {
 	return b.Bytes(), nil
 }
 
+// Weight returns how many bytes a phone fetches of the app's WebAssembly.
+func (a *App) Weight() (int, error) {
+	small, err := squeeze(a.Module)
+	if err != nil {
+		return 0, err
+	}
+	return Weigh(small)
+}
+
 // Weigh returns how many bytes data has after brotli 11.
 func Weigh(data []byte) (int, error) {
 	small, err := compress(data, false)

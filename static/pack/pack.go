@@ -24,13 +24,16 @@ import (
 	"portwright/static/release"
 )
 
-// LimitBrotli is the most that the WebAssembly may weigh in bytes, compressed
-// with brotli 11: what a phone fetches on the workshop's Wi-Fi in a second or
+// LimitBrotli is the most that the WebAssembly may weigh in bytes, squeezed and
+// compressed with brotli 11: what a phone fetches on the workshop's Wi-Fi in a second or
 // two.
 const LimitBrotli = 1_000_000
 
 // knownGo is the version of Go whose tables slim knows.
 const knownGo = "go1.26"
+
+// codeFile is the app's WebAssembly, squeezed.
+const codeFile = "app.code"
 
 // Options say what to build. The zero value builds the app of this repository
 // into static/dist.
@@ -69,12 +72,16 @@ func Build(o Options) (*Result, error) {
 	if err != nil {
 		return nil, err
 	}
-	site["app.wasm"], site[namesFile] = app.Module, app.Names
+	site[codeFile], site[namesFile] = app.Module, app.Names
 	id := identify(site)
-	if site["app.wasm"], err = stampApp(app.Module, id); err != nil {
+	module, err := stampApp(app.Module, id)
+	if err != nil {
 		return nil, err
 	}
-	if err := fillIn(site, id); err != nil {
+	if site[codeFile], err = squeeze(module); err != nil {
+		return nil, fmt.Errorf("the WebAssembly can't be squeezed: %w", err)
+	}
+	if err := fillIn(site, id, module); err != nil {
 		return nil, err
 	}
 	res := &Result{Build: id, Dir: o.Out, Wasm: len(app.Module), Files: len(site)}
@@ -180,7 +187,7 @@ func write(o Options, s site, res *Result) error {
 		if err != nil {
 			return fmt.Errorf("compressing %s: %w", name, err)
 		}
-		if name == "app.wasm" {
+		if name == codeFile {
 			res.Brotli = len(small)
 		}
 		if err := put(to+".br", small); err != nil {
@@ -226,7 +233,7 @@ func empty(dir string) error {
 
 func compressible(name string) bool {
 	switch path.Ext(name) {
-	case ".wasm", ".js", ".css", ".html", ".svg", ".webmanifest", ".txt":
+	case ".code", ".js", ".css", ".html", ".svg", ".webmanifest", ".txt":
 		return true
 	}
 	return false

@@ -56,7 +56,7 @@ func TestBuildTwice(t *testing.T) {
 		for _, f := range rel.Files {
 			have[strings.TrimPrefix(f.Path, release.Base(c.own))] = true
 		}
-		for _, want := range []string{"index.html", "repair.html", "repair.js", "repair.css", "boot.js", "shell.css", "wasm_exec.js", "app.wasm", namesFile, "manifest.webmanifest", "icon/wheel-192.png", "icon/wheel-512.png", "icon/wheel-maskable-512.png", "icon/wheel.svg"} {
+		for _, want := range []string{"index.html", "repair.html", "repair.js", "repair.css", "boot.js", "shell.css", "wasm_exec.js", "module.js", "app.code", namesFile, "manifest.webmanifest", "icon/wheel-192.png", "icon/wheel-512.png", "icon/wheel-maskable-512.png", "icon/wheel.svg"} {
 			if !have[want] {
 				t.Errorf("build %s has no %s", c.own, want)
 			}

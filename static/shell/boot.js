@@ -220,10 +220,12 @@
   // --- opening -----------------------------------------------------------------
 
   async function instance(imports) {
-    const answer = await fetch(base + "app.wasm");
-    if (!answer.ok) throw new Error("app.wasm: " + answer.status);
-    if (WebAssembly.instantiateStreaming) return WebAssembly.instantiateStreaming(answer, imports);
-    return WebAssembly.instantiate(await answer.arrayBuffer(), imports);
+    const answer = await fetch(base + "app.code");
+    if (!answer.ok) throw new Error("app.code: " + answer.status);
+    // The service worker keeps the module made of it.
+    const made = answer.headers.get("Content-Type") === "application/wasm";
+    if (made && WebAssembly.instantiateStreaming) return WebAssembly.instantiateStreaming(answer, imports);
+    return WebAssembly.instantiate(portwrightModule(new Uint8Array(await answer.arrayBuffer())), imports);
   }
 
   // sameWorker is the third side of the handshake: page, app and worker.

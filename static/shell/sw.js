@@ -7,6 +7,7 @@
 const BUILD = "__BUILD__";
 const BASE = "/b/" + BUILD + "/";
 const FILES = __FILES__;     // [path, sha256 in base64], every file of this build
+const CODE = __CODE__;       // [path, sha256 in base64] of the app's module, which is made of that file and kept in its place
 const INLINE = __INLINE__;   // path: [content type, text]: the repair page, which must not depend on a cache
 const POLICY = __POLICY__;   // Content-Security-Policy of pages answered from here
 
@@ -15,6 +16,9 @@ const CACHE = PREFIX + BUILD;
 const ORDER = PREFIX + "order"; // remembers which builds were in use, oldest first
 const PAGES = { "/": BASE + "index.html", "/index.html": BASE + "index.html", "/repair": BASE + "repair.html" };
 const WHOLE = new Map(FILES);
+const KEPT = new Map(FILES).set(...CODE);
+
+"__MODULE__";
 
 // --- install: all or nothing ---------------------------------------------
 
@@ -40,8 +44,15 @@ async function complete(cache) {
 async function fetchInto(cache, path) {
   const answer = await fetch(new Request(path, { integrity: "sha256-" + WHOLE.get(path), cache: "reload" }));
   if (!answer.ok) throw new Error(path + ": " + answer.status);
-  await cache.put(path, answer.clone());
-  return answer;
+  if (path !== CODE[0]) {
+    await cache.put(path, answer.clone());
+    return answer;
+  }
+  // The module itself: it is compiled while it is read, and once for all.
+  const module = self.portwrightModule(new Uint8Array(await answer.arrayBuffer()));
+  const made = () => new Response(module, { headers: { "Content-Type": "application/wasm" } });
+  await cache.put(path, made());
+  return made();
 }
 
 // --- activate: own build and the one before stay ----------------------------
@@ -176,7 +187,7 @@ async function takeOver(alone) {
 async function check() {
   const result = { files: FILES.length, bad: 0, healed: 0 };
   const cache = await caches.open(CACHE);
-  for (const [path, sum] of FILES) {
+  for (const [path, sum] of KEPT) {
     const kept = await cache.match(path);
     if (kept && await digest(kept) === sum) continue;
     result.bad++;

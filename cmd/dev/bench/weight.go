@@ -15,7 +15,7 @@ import (
 func sizes(root string, r *alone.Runner) []row {
 	app, err := pack.Compile(root, "./wasm")
 	r.Must(err)
-	weight, err := pack.Weigh(app.Module)
+	weight, err := app.Weight()
 	r.Must(err)
 
 	dir, err := os.MkdirTemp("", "portwright-bare-")

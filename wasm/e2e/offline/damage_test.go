@@ -12,12 +12,12 @@ import (
 // mixed answers the app of one version at the address of another, as a proxy
 // or a damaged store might.
 func mixed(page, app version, t *testing.T) fault {
-	code := app.file(t, "app.wasm")
+	code := app.file(t, "app.code")
 	return func(w http.ResponseWriter, r *http.Request) bool {
-		if r.URL.Path != page.path("app.wasm") {
+		if r.URL.Path != page.path("app.code") {
 			return false
 		}
-		w.Header().Set("Content-Type", "application/wasm")
+		w.Header().Set("Content-Type", "application/octet-stream")
 		w.Header().Set("Cache-Control", "no-store")
 		_, _ = w.Write(code)
 		return true
@@ -60,7 +60,7 @@ func put(v version, body string) string {
 		const cache = await caches.open("portwright-%s");
 		await cache.put("%s", new Response(%s, { headers: { "Content-Type": "application/wasm" } }));
 		return true;
-	})()`, v.id, v.path("app.wasm"), body)
+	})()`, v.id, v.path("app.code"), body)
 }
 
 func TestDamagedKeptAppIsFetchedAgain(t *testing.T) {
@@ -68,8 +68,8 @@ func TestDamagedKeptAppIsFetchedAgain(t *testing.T) {
 	s := newSite(t, a)
 	b := phone(t)
 	for _, c := range []struct{ name, body, why string }{
-		{"another version", fmt.Sprintf(`await (await fetch("%s")).arrayBuffer()`, next.path("app.wasm")), "#mixed"},
-		{"cut short", fmt.Sprintf(`(await (await fetch("%s")).arrayBuffer()).slice(0, 100000)`, a.path("app.wasm")), "#broken"},
+		{"another version", fmt.Sprintf(`portwrightModule(new Uint8Array(await (await fetch("%s")).arrayBuffer()))`, next.path("app.code")), "#mixed"},
+		{"cut short", fmt.Sprintf(`(await (await fetch("%s")).arrayBuffer()).slice(0, 100000)`, a.path("app.code")), "#broken"},
 		{"not an app at all", `"<html>login</html>"`, "#broken"},
 	} {
 		s.update(a, next)
@@ -108,7 +108,7 @@ func TestLostFilesAreFetchedAgain(t *testing.T) {
 			t.Fatalf("%s was not kept", name)
 		}
 	}
-	for _, name := range []string{"index.html", "app.wasm", "boot.js", "wasm_exec.js", "shell.css", "manifest.webmanifest"} {
+	for _, name := range []string{"index.html", "app.code", "boot.js", "wasm_exec.js", "shell.css", "manifest.webmanifest"} {
 		lose(name)
 		b.Reload()
 		showsBuild(b.Page, a)

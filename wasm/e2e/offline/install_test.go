@@ -18,8 +18,8 @@ func TestStartsWithoutServer(t *testing.T) {
 	if errs := b.ConsoleErrors(); len(errs) > 0 {
 		t.Errorf("the first load reports %q", errs)
 	}
-	if n := s.requests("/b/" + a.id + "/app.wasm"); n != 2 {
-		t.Errorf("app.wasm was asked for %d times, want 2: by the page and by the worker", n)
+	if n := s.requests("/b/" + a.id + "/app.code"); n != 2 {
+		t.Errorf("app.code was asked for %d times, want 2: by the page and by the worker", n)
 	}
 	s.down()
 	for _, path := range []string{"", "#bench", "index.html", "?from=home"} {
@@ -63,14 +63,14 @@ func faults(path string, good []byte, s *site) map[string]fault {
 		"answered 500": on(func(w http.ResponseWriter) { http.Error(w, "no", http.StatusInternalServerError) }),
 		"answered 404": on(func(w http.ResponseWriter) { http.Error(w, "no", http.StatusNotFound) }),
 		"cut short": on(func(w http.ResponseWriter) {
-			send(w, "application/wasm", len(good), good[:len(good)/2])
+			send(w, "application/octet-stream", len(good), good[:len(good)/2])
 			panic(http.ErrAbortHandler)
 		}),
-		"short but ended well": on(func(w http.ResponseWriter) { send(w, "application/wasm", len(good)/2, good[:len(good)/2]) }),
-		"one bit wrong":        on(func(w http.ResponseWriter) { send(w, "application/wasm", len(wrong), wrong) }),
+		"short but ended well": on(func(w http.ResponseWriter) { send(w, "application/octet-stream", len(good)/2, good[:len(good)/2]) }),
+		"one bit wrong":        on(func(w http.ResponseWriter) { send(w, "application/octet-stream", len(wrong), wrong) }),
 		"server gone half-way": on(func(w http.ResponseWriter) {
 			go s.down()
-			send(w, "application/wasm", len(good), good[:len(good)/2])
+			send(w, "application/octet-stream", len(good), good[:len(good)/2])
 			panic(http.ErrAbortHandler)
 		}),
 	}
@@ -82,7 +82,7 @@ func TestFailedInstallLeavesTheOldApp(t *testing.T) {
 	b := phone(t)
 	installed(s, b.Page, a)
 	s.update(next, a)
-	for _, file := range []string{"app.wasm", "shell.css"} {
+	for _, file := range []string{"app.code", "shell.css"} {
 		for name, fault := range faults(next.path(file), next.file(t, file), s) {
 			if file == "shell.css" && name != "answered 500" && name != "one bit wrong" {
 				continue // the kind of file makes no difference to how it breaks

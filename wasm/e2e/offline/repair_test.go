@@ -89,7 +89,7 @@ func saved(t *testing.T, dir string) (name string, data []byte) {
 
 func brokenApp(v version) fault {
 	return func(w http.ResponseWriter, r *http.Request) bool {
-		if r.URL.Path != v.path("app.wasm") {
+		if r.URL.Path != v.path("app.code") {
 			return false
 		}
 		w.Header().Set("Content-Type", "application/wasm")

@@ -152,14 +152,14 @@ func TestRollback(t *testing.T) {
 	b.WaitFor(`document.querySelector("#offline").textContent === "yes"`, soon)
 
 	s.update(a, next)
-	before := s.requests(a.path("app.wasm"))
+	before := s.requests(a.path("app.code"))
 	if got := checkForUpdate(b.Page); got != "installed" {
 		t.Fatalf("the install of the older version ended as %q", got)
 	}
 	b.WaitFor(waits(a), soon)
 	b.Tap("#update")
 	showsBuild(b.Page, a)
-	if n := s.requests(a.path("app.wasm")) - before; n != 0 {
+	if n := s.requests(a.path("app.code")) - before; n != 0 {
 		t.Errorf("a build that the phone still had was fetched again %d times", n)
 	}
 	s.down()
