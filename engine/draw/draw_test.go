@@ -48,13 +48,17 @@ func TestGoldenPictures(t *testing.T) {
 		{Name: "exhaust", Kind: build.KindExhaust, OpensDeg: deg(82), DurationDeg: deg(196)},
 		{Name: "intake", Kind: build.KindIntake, OpensDeg: deg(215), DurationDeg: deg(210)},
 	}}
-	for name, got := range map[string]string{
+	all := pictures(t)
+	for name, svg := range map[string]string{
 		"ring_five_ports":   ring(fivePorts()),
 		"ring_disc_valve":   ring(rotary),
 		"wheel_360_rise":    Wheel(build.Wheel{}),
 		"wheel_180_fall":    Wheel(build.Wheel{Numbering: build.Numbering180, Numbers: build.NumbersFall}),
 		"wheel_90_quadrant": Wheel(build.Wheel{Numbering: build.Numbering90, Numbers: build.NumbersRise}),
 	} {
+		all[name] = svg
+	}
+	for name, got := range all {
 		file := filepath.Join("testdata", name+".svg")
 		if *update {
 			if err := os.WriteFile(file, []byte(got+"\n"), 0o644); err != nil {
@@ -73,7 +77,7 @@ func TestGoldenPictures(t *testing.T) {
 }
 
 // wellFormed reads the picture as XML and returns its text elements.
-func wellFormed(t *rapid.T, svg string) []textAt {
+func wellFormed(t interface{ Fatalf(string, ...any) }, svg string) []textAt {
 	dec := xml.NewDecoder(strings.NewReader(svg))
 	var out []textAt
 	var cur *textAt
@@ -95,6 +99,8 @@ func wellFormed(t *rapid.T, svg string) []textAt {
 						cur.x, _ = strconv.ParseFloat(a.Value, 64)
 					case "y":
 						cur.y, _ = strconv.ParseFloat(a.Value, 64)
+					case "font-size":
+						cur.size, _ = strconv.ParseFloat(a.Value, 64)
 					case "text-anchor":
 						cur.anchor = a.Value
 					}
@@ -114,8 +120,8 @@ func wellFormed(t *rapid.T, svg string) []textAt {
 }
 
 type textAt struct {
-	x, y      float64
-	anchor, s string
+	x, y, size float64
+	anchor, s  string
 }
 
 func anyPass(t *rapid.T) *findings.PassResult {

@@ -17,19 +17,23 @@ type label struct {
 	lines []string
 	y     float64 // of the first line
 	lane  int
+	was   bool // the second line is the old number
 }
 
 // ringLabels writes both ends of each span outside the ring, each side pushed
 // apart until no two overlap, with a thin line from the arc to the number.
-func ringLabels(c *canvas, spans []span, lanes int) {
+func ringLabels(c *canvas, spans, before []span, lanes int) {
 	var right, left []label
 	for _, s := range spans {
-		for _, end := range []struct {
-			deg  float64
-			word string
-		}{{s.opens, "opens"}, {s.closes(), "closes"}} {
-			l := label{deg: end.deg, lines: endLines(s, end.deg), lane: s.lane}
-			x, y := point(end.deg, ringR+8)
+		was, known := firstOf(before, func(o span) bool { return o.name == s.name })
+		ends := [2]float64{was.opens, was.closes()}
+		for i, deg := range [2]float64{s.opens, s.closes()} {
+			var old *float64
+			if known {
+				old = &ends[i]
+			}
+			l := label{deg: deg, lines: endLines(s, deg, old), lane: s.lane, was: known}
+			x, y := point(deg, ringR+8)
 			l.y = y
 			if x >= 0 {
 				right = append(right, l)
@@ -48,21 +52,29 @@ func ringLabels(c *canvas, spans []span, lanes int) {
 	}
 }
 
-// endLines are the words of one end: the number, the side of TDC where it is
-// not plain, the window's kind.
-func endLines(s span, deg float64) []string {
+// endLines are the words of one end: the number, what it was before, the side
+// of TDC where it is not plain, the window's kind.
+func endLines(s span, deg float64, was *float64) []string {
+	say, side := func(a float64) string { return degrees(a) }, []string{shorten(s.kind)}
 	if s.kind == build.KindIntake && deg > 180 {
-		return []string{degrees(360 - deg), "before TDC", shorten(s.kind)}
+		say, side = func(a float64) string { return degrees(360 - a) }, []string{"before TDC", shorten(s.kind)}
 	}
-	return []string{degrees(deg), shorten(s.kind)}
+	out := []string{say(deg)}
+	if was != nil {
+		out = append(out, "was "+say(*was))
+	}
+	return append(out, side...)
 }
 
 // shorten keeps a word inside the room beside the ring.
-func shorten(s string) string {
-	if utf8.RuneCountInString(s) <= 10 {
+func shorten(s string) string { return clip(s, 10) }
+
+// clip cuts a text to so many characters.
+func clip(s string, most int) string {
+	if utf8.RuneCountInString(s) <= most {
 		return s
 	}
-	return string([]rune(s)[:9]) + "…"
+	return string([]rune(s)[:most-1]) + "…"
 }
 
 // spread sorts labels by height and moves them apart, keeping all of them
@@ -70,6 +82,15 @@ func shorten(s string) string {
 func spread(ls []label) {
 	sort.SliceStable(ls, func(i, j int) bool { return ls[i].y < ls[j].y })
 	const top, bottom = -108.0, 136.0
+	need := 0.0
+	for _, l := range ls {
+		need += height(l)
+	}
+	for i := range ls {
+		if l := &ls[i]; l.was && need > bottom-top { // no room: the table has it
+			l.lines = append(l.lines[:1:1], l.lines[2:]...)
+		}
+	}
 	for i := range ls {
 		ls[i].y = math.Max(ls[i].y, top)
 		if i > 0 {

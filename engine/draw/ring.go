@@ -17,6 +17,8 @@ const (
 	laneStep = 14.0  // from lane to lane while they fit
 	laneMin  = 52.0  // innermost lane: the middle belongs to the words
 	ringHalf = 182.0 // half the picture's width: room for the words outside
+
+	changeHalf = 206.0 // the same where the old numbers stand there too
 )
 
 // span is one window's open time on the ring.
@@ -32,19 +34,41 @@ func (s span) closes() float64 { return unit.Turn(s.opens + s.open) }
 // turning clockwise, each window's open time as an arc. ok is false when no
 // window has both an opening and a duration.
 func Ring(p *findings.PassResult) (svg string, ok bool) {
+	return ring(p, "Timing ring of "+p.Name, RingText(p), nil)
+}
+
+// RingChange is the timing ring after some work, with what it was before: a
+// thin line inside each arc, and the old numbers under the new ones. ok is as
+// for Ring.
+func RingChange(before, after *findings.PassResult) (svg string, ok bool) {
+	return ring(after, "Timing ring of "+after.Name+", thin lines "+before.Name,
+		after.Name+": "+RingText(after)+". "+before.Name+": "+RingText(before), append([]span{}, ringSpans(before)...))
+}
+
+// ring draws a pass, and what was before where before is not nil.
+func ring(p *findings.PassResult, title, text string, before []span) (svg string, ok bool) {
 	spans := ringSpans(p)
 	if len(spans) == 0 {
 		return "", false
 	}
 	lanes := setLanes(spans)
 	var c canvas
-	c.open([4]float64{-ringHalf, -132, 2 * ringHalf, 264}, "ring", "Timing ring of "+p.Name, RingText(p))
+	half := ringHalf
+	if before != nil {
+		half = changeHalf
+	}
+	c.open([4]float64{-half, -132, 2 * half, 264}, "ring", title, text)
 	ringScale(&c)
 	for _, s := range spans {
-		ringArc(&c, s, laneRadius(s.lane, lanes))
+		r := laneRadius(s.lane, lanes)
+		ringArc(&c, s, r)
+		if was, ok := firstOf(before, func(o span) bool { return o.name == s.name }); ok {
+			in := r - math.Min(6.5, laneStep/2)
+			c.mark("before", spoke(was.opens, in-2.5, in+2.5)+arc(was.opens, was.closes(), in)+spoke(was.closes(), in-2.5, in+2.5), 0.9, "")
+		}
 	}
 	blowdown(&c, p, spans, lanes)
-	ringLabels(&c, labelled(p, spans), lanes)
+	ringLabels(&c, labelled(p, spans), before, lanes)
 	ringMiddle(&c, p, spans)
 	return c.close(), true
 }

@@ -16,8 +16,8 @@ type canvas struct{ b strings.Builder }
 func (c *canvas) open(box [4]float64, class, title, desc string) {
 	c.b.WriteString(`<svg xmlns="http://www.w3.org/2000/svg" class="` + class + `" viewBox="` +
 		num(box[0]) + " " + num(box[1]) + " " + num(box[2]) + " " + num(box[3]) +
-		`" role="img" aria-label="` + escape(title+". "+desc) + `"><title>` + escape(title) +
-		`</title><desc>` + escape(desc) + `</desc>`)
+		`" role="img" aria-label="` + Escape(title+". "+desc) + `"><title>` + Escape(title) +
+		`</title><desc>` + Escape(desc) + `</desc>`)
 }
 
 func (c *canvas) close() string {
@@ -26,8 +26,15 @@ func (c *canvas) close() string {
 }
 
 // path draws ink without filling.
-func (c *canvas) path(d string, width float64, dash string) {
-	c.b.WriteString(`<path d="` + d + `" fill="none" stroke="currentColor" stroke-width="` + num(width) + `"`)
+func (c *canvas) path(d string, width float64, dash string) { c.mark("", d, width, dash) }
+
+// mark is path with a class that says what the ink stands for.
+func (c *canvas) mark(class, d string, width float64, dash string) {
+	c.b.WriteString(`<path`)
+	if class != "" {
+		c.b.WriteString(` class="` + class + `"`)
+	}
+	c.b.WriteString(` d="` + d + `" fill="none" stroke="currentColor" stroke-width="` + num(width) + `"`)
 	if dash != "" {
 		c.b.WriteString(` stroke-dasharray="` + dash + `"`)
 	}
@@ -49,7 +56,7 @@ func (c *canvas) text(x, y, size float64, anchor string, bold bool, s string) {
 	if bold {
 		c.b.WriteString(` font-weight="700"`)
 	}
-	c.b.WriteString(` fill="currentColor">` + escape(s) + `</text>`)
+	c.b.WriteString(` fill="currentColor">` + Escape(s) + `</text>`)
 }
 
 // point is the place at crank angle deg (TDC at the top, clockwise) and
@@ -92,9 +99,9 @@ func num(v float64) string {
 // degrees writes an angle to a tenth, rounded as everywhere else.
 func degrees(v float64) string { return unit.Fixed(v, 1) + "°" }
 
-// escape makes text safe inside an element or a double-quoted attribute;
+// Escape makes text safe inside an element or a double-quoted attribute;
 // characters that XML forbids are dropped.
-func escape(s string) string {
+func Escape(s string) string {
 	var b strings.Builder
 	for _, r := range s {
 		switch {

@@ -134,3 +134,27 @@ func circle(r, x float64) float64 {
 	x = math.Min(math.Max(x, -r), r)
 	return (x*root(r, x) + r*r*math.Asin(x/r)) / 2
 }
+
+// Edge returns the depths below the roof's highest point, in mm, at which the
+// opening begins and ends at a distance in mm from its middle, to either side
+// as far as half the chord.
+func (s Shape) Edge(from float64) (roof, floor float64) {
+	o := s.outline()
+	at := math.Min(math.Abs(from), o.half)
+	if floor = o.height; at > o.sb {
+		floor = o.floorTop + root(o.rb, at-o.sb)
+	}
+	return o.roof(at), floor
+}
+
+// Openings returns the stretches of the chord between bridges, each from and
+// to in mm from the middle.
+func (s Shape) Openings() [][2]float64 {
+	out := make([][2]float64, 0, s.Bridges+1)
+	from := -s.Chord / 2
+	for i := range s.Bridges {
+		out = append(out, [2]float64{from, s.bridgeAt(i) - s.BridgeWidth/2})
+		from = s.bridgeAt(i) + s.BridgeWidth/2
+	}
+	return append(out, [2]float64{from, s.Chord / 2})
+}
