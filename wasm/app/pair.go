@@ -87,6 +87,7 @@ func (m *Model) paired(msg Paired) []Effect {
 		return []Effect{FocusOn{"pair-code"}}
 	}
 	*p, m.Sync.Code, m.Alert = PairState{}, "", ""
+	m.Sync.Told = false // what this shop PC has is asked anew
 	m.Settings.Token = msg.Token
 	m.Notice = "Paired with the shop PC"
 	return append([]Effect{SaveSettings{m.Settings}}, m.sync(true)...)

@@ -5,6 +5,7 @@ import "strings"
 // SyncStatus is how the sync with the shop PC stands (package sync tells it).
 type SyncStatus struct {
 	Asking   bool   // a round is under way
+	Gets     bool   // what the shop PC has and this device lacks is on its way
 	Lacks    int    // entries that the shop PC is not known to have
 	Others   int    // of these: another device's, which the shop PC takes from that device alone
 	Entries  int    // entries here when they were counted

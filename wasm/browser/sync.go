@@ -69,8 +69,8 @@ func (y *syncer) round() (restMS int64) {
 		effect := y.machine.Next(event, &sync.In{NowMS: now(), Random: uint64(global.Get("Math").Call("random").Float() * maxSafe)})
 		switch e := effect.(type) {
 		case *sync.Rest:
-			y.cameIn(came)
 			y.tell()
+			y.cameIn(came)
 			return e.ForMS
 		case *sync.Look:
 			event = y.look()
@@ -81,15 +81,16 @@ func (y *syncer) round() (restMS int64) {
 				event = failed(err)
 			}
 		case *sync.Ask:
-			y.tell()
+			y.tell() // first: what came in is not taken for unsent
+			if len(came) > 20 {
+				y.cameIn(came)
+				came = nil
+			}
 			event = ask(e, wanted.Token)
 		case *sync.Take:
 			var builds []string
 			event, builds = y.take(e)
-			if came = append(came, builds...); len(came) > 20 {
-				y.cameIn(came)
-				came = nil
-			}
+			came = append(came, builds...)
 		default:
 			panic("no one carries out " + reflect.TypeOf(e).String())
 		}

@@ -34,6 +34,7 @@ func (m *Machine) answered(ev *Answered, in *In) Effect {
 		serverMS = a.ServerMS
 		next = m.take(&a)
 	}
+	m.status.Code, m.status.Said = "", "" // of an earlier round
 	m.saved.Address = m.addresses[m.tried]
 	m.saved.OffsetMS = serverMS - (ev.SentMS+in.NowMS)/2
 	return next

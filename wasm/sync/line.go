@@ -66,13 +66,18 @@ func (l *line) add(text []byte) {
 	}
 }
 
-// met takes an entry that was brought to the disk.
+// met takes an entry that the shop PC gave. Where the shop PC has all before it,
+// it has this one too.
 func (l *line) met(seq uint64, text []byte) {
 	switch {
 	case seq <= l.tip:
 		return
 	case seq == l.tip+1:
+		whole := l.has == l.tip && !l.probing
 		l.add(text)
+		if whole {
+			l.has = l.tip
+		}
 	default:
 		l.loose++
 	}

@@ -58,7 +58,7 @@ type hand struct {
 
 // How long to wait until the next round.
 const (
-	quietMS   = 60_000  // when all is well: others may have written
+	quietMS   = 25_000  // when all is well: others may have written
 	firstMS   = 1_000   // at most, after the first failure; doubled with each
 	longestMS = 300_000 // at most
 	leastMS   = 250     // in any case

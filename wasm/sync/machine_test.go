@@ -240,6 +240,79 @@ func TestOwnGap(t *testing.T) {
 	}
 }
 
+// What the shop PC gave is not counted as unsent: not while more is on its way,
+// not when the shop PC goes away in the middle, and not after the app was
+// killed. What this phone wrote is.
+func TestWhatComesInIsNotUnsent(t *testing.T) {
+	k := keeper(t, "e")
+	from, p := phonetest.New("from", 0), phonetest.New("p", 10)
+	for range 95 {
+		from.Write(`"x":1`)
+	}
+	if err := from.Sync(k, 1); err != nil {
+		t.Fatal(err)
+	}
+	gets := 0
+	round := func(asks int) {
+		p.Round(clock(1), func(a *sync.Ask) sync.Answered {
+			s := p.Status()
+			if a.Push == nil {
+				gets++
+			}
+			if s.Lacks > 0 || s.Gets != (a.Push == nil) {
+				t.Errorf("before %s%s: %+v", a.Push, a.Pull, s)
+			}
+			if asks--; asks < 0 {
+				return sync.Answered{}
+			}
+			return refusing{Keeper: k}.answer(a)
+		})
+	}
+	for _, want := range []int{20, 50} {
+		round(1 + (want+9)/10 - len(p.Entries())/10)
+		if s := p.Status(); s.Code != sync.Unreached || s.Gets || s.Lacks != 0 || s.Entries != want {
+			t.Errorf("the shop PC went away: %+v", s)
+		}
+	}
+	p.Fuse = 11 // look, how things stand, then pulls
+	round(9)
+	if n := len(p.Entries()); n <= 50 || n >= 95 || p.Status().Code != phonetest.Killed {
+		t.Fatalf("killed with %d entries, %+v", n, p.Status())
+	}
+	round(0)
+	if s := p.Status(); s.Lacks != 0 {
+		t.Errorf("after the app was killed: %+v", s)
+	}
+	p.Write(`"x":2`)
+	p.Round(clock(1), func(*sync.Ask) sync.Answered { return sync.Answered{} })
+	if s := p.Status(); s.Lacks != 1 {
+		t.Errorf("one was written: %+v", s)
+	}
+	if err := p.Sync(k, 1); err != nil || p.Status().Lacks != 0 || len(p.Entries()) != 96 || gets < 8 {
+		t.Errorf("%v, %+v, %d pulls", err, p.Status(), gets)
+	}
+}
+
+// A failure is no longer told once the shop PC answers.
+func TestAnAnswerEndsTheFailure(t *testing.T) {
+	k, p := keeper(t, "e"), phonetest.New("p", 2)
+	for range 5 {
+		p.Write(`"x":1`)
+	}
+	p.Round(clock(1), func(*sync.Ask) sync.Answered { return sync.Answered{} })
+	asks := 0
+	p.Round(clock(1), func(a *sync.Ask) sync.Answered {
+		s := p.Status()
+		if asks++; (s.Code != "") != (asks == 1) || s.Lacks == 0 || !s.Asking || s.Gets {
+			t.Errorf("question %d: %+v", asks, s)
+		}
+		return refusing{Keeper: k}.answer(a)
+	})
+	if asks != 4 {
+		t.Errorf("%d questions", asks)
+	}
+}
+
 func FuzzAnswers(f *testing.F) {
 	push, _ := json.Marshal(wire.PushAnswer{Epoch: "e", Have: wire.Have{"a": {Seq: 1, Chain: wire.Chain{}.String()}}, Head: 1, Mark: "m", Refused: []wire.Refusal{{Device: "a", Seq: 2, Code: "fork"}}})
 	f.Add(200, push, wire.AppendPullAnswer(nil, wire.PullAnswer{Epoch: "e", Entries: []json.RawMessage{[]byte(`{"device":"p","seq":1}`)}, Next: 1}))

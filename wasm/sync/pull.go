@@ -5,15 +5,25 @@ import "portwright/server/wire"
 // behind says whether there is something to pull.
 func (m *Machine) behind() bool { return m.saved.Cursor != m.head || m.saved.Mark != m.mark }
 
-// take brings what was pulled to the disk, with the cursor behind it.
+// take brings what was pulled to the disk, with the cursor behind it and what
+// the lines are then. Where that fails, the next Look makes the lines anew.
 func (m *Machine) take(a *pullAnswer) Effect {
 	m.pulled = a
-	s := m.keep()
-	s.Epoch, s.Cursor, s.Mark = a.Epoch, a.Next, a.Mark
+	if a.Epoch != m.saved.Epoch {
+		m.doubt()
+	}
+	if a.Reset {
+		m.again()
+	}
 	entries := make([][]byte, len(a.Entries))
 	for i, e := range a.Entries {
 		entries[i] = e
+		if device, seq, err := wire.Address(e); err == nil { // else the shelf refuses it
+			m.line(device).met(seq, e)
+		}
 	}
+	s := m.keep()
+	s.Epoch, s.Cursor, s.Mark = a.Epoch, a.Next, a.Mark
 	return &Take{Entries: entries, Saved: s}
 }
 
@@ -23,20 +33,9 @@ func (m *Machine) took() {
 	if m.pulled = nil; a == nil {
 		return
 	}
-	if a.Epoch != s.Epoch {
-		m.doubt()
-	}
-	if a.Reset {
-		m.again()
-	}
 	s.Epoch, s.Cursor, s.Mark = a.Epoch, a.Next, a.Mark
 	if a.Next > m.head || !a.More {
 		m.head, m.mark = a.Next, a.Mark
-	}
-	for _, e := range a.Entries {
-		if device, seq, err := wire.Address(e); err == nil { // else the shelf refused it
-			m.line(device).met(seq, e)
-		}
 	}
 	for _, l := range m.lines {
 		l.compare()

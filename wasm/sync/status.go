@@ -3,6 +3,7 @@ package sync
 // Status is what a person is told.
 type Status struct {
 	Asking   bool   // a round is under way
+	Gets     bool   // what the shop PC has and this phone lacks is on its way
 	Lacks    int    // entries that the shop PC is not known to have
 	Others   int    // of these: another device's, which the shop PC takes from that device alone
 	Entries  int    // entries here when they were counted
@@ -27,6 +28,7 @@ const (
 func (m *Machine) Status() Status {
 	s := m.status
 	s.Asking, s.Entries = m.awake, m.entries
+	s.Gets = m.awake && m.asked && !m.sent && m.behind()
 	s.SameMS, s.OffsetMS, s.Address = m.saved.SameMS, m.saved.OffsetMS, m.saved.Address
 	for _, l := range m.lines {
 		s.Lacks += l.lacking()

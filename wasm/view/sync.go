@@ -14,10 +14,11 @@ const clockDoubtMS = 2 * 60_000
 func syncWords(m *app.Model) []string {
 	s, lacks := &m.Sync, m.Lacking()
 	var out []string
+	unknown := s.Code == "no_token" && m.Settings.Token != ""
 	switch {
 	case lacks > 0:
 		out = append(out, "All on this device. "+counted(lacks, "entry")+" not yet on the shop PC.")
-	case !s.Told:
+	case !s.Told, unknown:
 		out = append(out, "All on this device.")
 	case s.SameMS == 0:
 		out = append(out, "All on this device. Nothing is on a shop PC yet.")
@@ -27,13 +28,21 @@ func syncWords(m *app.Model) []string {
 		out = append(out, "All on this device, and on the shop PC as of "+when(s.SameMS)+".")
 	}
 	switch {
+	case unknown:
+		out = append(out, "This shop PC does not know this device. Whether it still has your entries is not known. Pair again.")
 	case s.Code != "":
 		out = append(out, troubleWords(s.Code, s.Said))
-	case s.Asking && lacks > 0:
+	case s.Gets:
+		out = append(out, "Receiving ...")
+	case s.Asking && lacks > s.Others:
 		out = append(out, "Sending ...")
 	}
 	if s.Others > 0 {
-		out = append(out, counted(s.Others, "entry")+" of another device: it brings them to the shop PC itself.")
+		of := counted(s.Others, "entry") + " of another device: it brings them to the shop PC itself"
+		if s.SameMS > 0 {
+			of += "; not yet there " + when(s.SameMS)
+		}
+		out = append(out, of+".")
 	}
 	if off := s.OffsetMS; off > clockDoubtMS || off < -clockDoubtMS {
 		way := " behind"
