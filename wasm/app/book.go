@@ -56,6 +56,7 @@ const (
 	TaskFile     TaskKind = "file"     // build file
 	TaskReadings TaskKind = "readings" // CSV
 	TaskState    TaskKind = "state"    // finished, put away, taken up again
+	TaskNumber   TaskKind = "number"   // the next number: another build has this one's
 )
 
 // Intents of station Book.

@@ -43,6 +43,8 @@ func (m *Model) taskRead(msg BuildLoaded, in Input) (fx []Effect, ok bool) {
 			m.Book.Away, m.Book.Page = false, 0
 		}
 		return m.setState(folded, t.State, in), true
+	case TaskNumber:
+		return m.setNumber(folded, in), true
 	}
 	return nil, true
 }
@@ -67,5 +69,33 @@ func (m *Model) setState(f book.Folded, state string, in Input) []Effect {
 	if err != nil || f.Build.State == state {
 		return nil
 	}
+	return m.write(in, item)
+}
+
+// SameNumber is how many builds have a card's number: two phones without the
+// shop PC may both have taken the next one. 1 for a build without a number, and
+// for the demo.
+func (m *Model) SameNumber(c *book.Card) int {
+	n := 1
+	for i := range m.Book.Cards {
+		o := &m.Book.Cards[i]
+		if c.Number != "" && !c.Demo && o.Number == c.Number && !o.Demo && o.Build != c.Build {
+			n++
+		}
+	}
+	return n
+}
+
+// setNumber gives a build the next number.
+func (m *Model) setNumber(f book.Folded, in Input) []Effect {
+	if c := m.card(f.Build.ID); c == nil || m.SameNumber(c) == 1 || f.Build.Number != c.Number {
+		return nil
+	}
+	number := m.NextNumber(in.NowMS)
+	item, err := book.SetItem(in.ID(1), f.Build.ID, "number", build.TextJSON(number), f.Heads("number")...)
+	if err != nil {
+		return nil
+	}
+	m.Notice = f.Build.Name + " has number " + number + " now."
 	return m.write(in, item)
 }

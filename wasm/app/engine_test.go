@@ -2,6 +2,7 @@ package app_test
 
 import (
 	"encoding/json"
+	"fmt"
 	"math"
 	"strings"
 	"testing"
@@ -13,6 +14,7 @@ import (
 	"portwright/engine/crank"
 	"portwright/engine/unit"
 	"portwright/wasm/app"
+	"portwright/wasm/view"
 )
 
 func engineHash(field string) string {
@@ -293,6 +295,31 @@ func decideFor(t *testing.T, want float64) {
 	p.settle()
 	if len(p.m.Open.Fold.Conflicts) != 0 || mm(t, p.m.Open.Build.Engine.Stroke) != want {
 		t.Errorf("after deciding: %+v, stroke %v", p.m.Open.Fold.Conflicts, p.m.Open.Build.Engine.Stroke)
+	}
+}
+
+// On a third device the two that differ are told apart.
+func TestDevicesOfAConflictAreToldApart(t *testing.T) {
+	p := newBench()
+	for i, device := range []string{"00000000-0000-7000-8000-00000000a1d2", "b7"} {
+		it, err := book.SetItem(fmt.Sprintf("00000000-0000-7000-8000-0000000000c%d", i), buildID, "engine.stroke_mm", json.RawMessage("32"+[]string{"", ".5"}[i]))
+		if err != nil {
+			t.Fatal(err)
+		}
+		p.disk.entries = append(p.disk.entries, book.Entry{ID: it.ID, Device: device, Seq: 1,
+			Clock: book.Clock{MS: p.now + 1000 + int64(i)}, Build: buildID, Kind: it.Kind, Body: it.Body})
+	}
+	p.send(app.OtherTab{Build: buildID})
+	p.settle()
+	p.send(app.Navigated{Hash: app.Route{Station: app.AtEngine, Build: buildID}.Hash()})
+	cs := view.Of(p.m).Engine.Conflicts
+	if len(cs) != 1 || len(cs[0].Values) != 2 {
+		t.Fatalf("conflicts %+v", cs)
+	}
+	for i, want := range []string{"on device b7", "on device a1d2"} {
+		if v := cs[0].Values[i]; !strings.HasSuffix(v.Whence, want) {
+			t.Errorf("%q, want %q", v.Whence, want)
+		}
 	}
 }
 

@@ -176,7 +176,7 @@ func TestTwoPhonesAndAShopPC(t *testing.T) {
 	for _, p := range []*phone{a, b} {
 		p.Do(`location.hash = "` + engine + `"`)
 		p.WaitFor(`document.querySelectorAll(".conflict .choices button").length === 2`, 10*time.Second)
-		for _, want := range []string{"32 mm", "32.5 mm", "on this device", "on another device"} {
+		for _, want := range []string{"32 mm", "32.5 mm", "on this device", "on device "} {
 			if got := p.Text(".conflict"); !strings.Contains(got, want) {
 				t.Errorf("the conflict does not show %q: %s", want, got)
 			}

@@ -53,6 +53,20 @@ func (c *BookCard) Build(vgin *vugu.BuildIn) (vgout *vugu.BuildOut) {
 			c.more()
 		})
 		text(vgn, "More")
+		if c.View.Twins != "" {
+			vgn = el(vgparent, "div\x1f\x1fclass\x1fbuild-acts twins")
+			{
+				vgparent := vgn
+				_ = vgparent
+				vgn = el(vgparent, "p\x1f\x1fclass\x1ffact-note")
+				vgn.SetInnerHTML(c.View.Twins)
+				vgn = el(vgparent, "button\x1f\x1ftype\x1fbutton\x1fclass\x1fbutton small")
+				on(vgn, "click", func(event vugu.DOMEvent) {
+					c.task("number")
+				})
+				text(vgn, "Give this one the next number")
+			}
+		}
 		if c.View.More {
 			vgn = el(vgparent, "div\x1f\x1fclass\x1fbuild-acts")
 			{

@@ -116,6 +116,7 @@ func stationPages(t *testing.T) map[string]*desk {
 		"engine_conflict":  newStation(t, demo.Build(), app.AtEngine, "engine.stroke_mm", otherStroke()),
 		"engine_learn":     newStation(t, demo.Build(), app.AtEngine, app.LearnPath),
 		"book_sync":        newShelf(cards(1)...),
+		"book_twins":       newShelf(append(cards(2), book.Card{Build: "other", Number: "2026-001", Name: "First look", Entries: 3})...),
 		"book_waiting":     newShelf(cards(1)...),
 		"findings_differ":  newStation(t, demo.Build(), app.AtFindings, "", otherStroke()),
 		"findings_demo":    newStation(t, demo.Build(), app.AtFindings, ""),

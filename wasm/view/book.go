@@ -34,6 +34,7 @@ type BookCard struct {
 	ID, Hash              string
 	Number, Name, Summary string
 	State, Touched        string
+	Twins                 string // other builds have its number
 	Demo, More, Away      bool
 	Finished              bool
 }
@@ -129,6 +130,9 @@ func bookCard(m *app.Model, c *book.Card) BookCard {
 		Number: c.Number, Name: c.Name, Summary: c.Summary, State: c.State,
 		Touched: when(c.TouchedMS), Demo: c.Demo, More: m.Book.More == c.Build,
 		Away: c.State == app.StateAway, Finished: c.State == app.StateFinished,
+	}
+	if n := m.SameNumber(c); n > 1 {
+		v.Twins = counted(n, "build") + " have number " + c.Number + "."
 	}
 	if v.Name == "" {
 		v.Name = "Build without a name"
