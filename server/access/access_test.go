@@ -4,6 +4,7 @@ import (
 	"encoding/json"
 	"errors"
 	"fmt"
+	"maps"
 	"os"
 	"path/filepath"
 	"strings"
@@ -340,6 +341,36 @@ func TestAnothersEntries(t *testing.T) {
 	settle(t, b, sb)
 	if got := k.Have().Have["a"].Seq; got != 11 {
 		t.Errorf("forgotten: %d, want 11", got)
+	}
+}
+
+// A paired device is told what the devices that wrote are called, under every
+// name they write under, and nothing of those that did not.
+func TestDevicesAreCalledByName(t *testing.T) {
+	d, k := open(t), keeper(t)
+	pair := func(device, name string) as {
+		got, err := d.Pair(wire.Pair{Code: d.NewCode().Text, Device: device, Name: name}, "192.0.2.9")
+		if err != nil {
+			t.Fatal(err)
+		}
+		return as{d, k, got.Token}
+	}
+	a, b := phonetest.New("a", 3), phonetest.New("b", 3)
+	sa, sb := pair("a", "bench phone"), pair("b", "office")
+	write(a, 2)
+	settle(t, a, sa)
+	write(b, 1)
+	settle(t, b, sb)
+	pair("c", "never wrote")
+	if _, err := k.Push(wire.Push{Device: "stray", Runs: []wire.Run{{Device: "stray", From: 1, Before: wire.Chain{}.String(), Entries: []json.RawMessage{[]byte(`{"device":"stray","seq":1}`)}}}}); err != nil {
+		t.Fatal(err)
+	}
+	fork := phonetest.New("a-2", 3) // with the token of a
+	write(fork, 1)
+	settle(t, fork, sa)
+	got, err := sb.Push(wire.Push{Device: "b"})
+	if want := map[string]string{"a": "bench phone", "a-2": "bench phone", "b": "office"}; err != nil || !maps.Equal(got.Names, want) {
+		t.Errorf("%v, %v", got.Names, err)
 	}
 }
 

@@ -31,7 +31,24 @@ func (r *Register) Push(id string, p wire.Push, push func(wire.Push) (wire.PushA
 			answer.Refused = append(answer.Refused, no)
 		}
 	}
+	answer.Names = r.called(answer.Have)
 	return answer, r.brought(id, p, answer)
+}
+
+// called is what people call the devices that wrote, as far as they are on the
+// list.
+func (r *Register) called(have wire.Have) map[string]string {
+	r.mu.Lock()
+	defer r.mu.Unlock()
+	names := map[string]string{}
+	for _, d := range r.rows {
+		for _, m := range d.Names {
+			if _, ok := have[m.Device]; ok {
+				names[m.Device] = d.Name
+			}
+		}
+	}
+	return names
 }
 
 // admit bounds the runs of a push.

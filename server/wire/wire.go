@@ -69,6 +69,8 @@ type PushAnswer struct {
 	ServerMS int64     `json:"server_ms"`
 	App      string    `json:"app"`              // build of the app that the shop PC serves
 	Places   string    `json:"places,omitempty"` // where else it is asked, separated by spaces: https://shop-pc.local:8443
+
+	Names map[string]string `json:"names,omitempty"` // by device of Have: what a person called it when it was paired
 }
 
 // Refusal says why a run, or the rest of it, was not taken.

@@ -66,6 +66,7 @@ func (s *Settings) Fields(f *build.Form) {
 	f.SomeText("last_build", &s.LastBuild)
 	f.SomeText("token", &s.Token)
 	f.SomeText("places", &s.Places)
+	f.SomeText("names", &s.Names)
 }
 
 // draft is what is half-done, as it is kept on every change.

@@ -312,13 +312,28 @@ func TestDevicesOfAConflictAreToldApart(t *testing.T) {
 	p.send(app.OtherTab{Build: buildID})
 	p.settle()
 	p.send(app.Navigated{Hash: app.Route{Station: app.AtEngine, Build: buildID}.Hash()})
-	cs := view.Of(p.m).Engine.Conflicts
-	if len(cs) != 1 || len(cs[0].Values) != 2 {
-		t.Fatalf("conflicts %+v", cs)
-	}
-	for i, want := range []string{"on device b7", "on device a1d2"} {
-		if v := cs[0].Values[i]; !strings.HasSuffix(v.Whence, want) {
-			t.Errorf("%q, want %q", v.Whence, want)
+	for _, c := range []struct{ names, first, second string }{
+		{"", "device b7", "device a1d2"},
+		{`{"b7":"bench phone","c":"bench"}`, "bench phone", "device a1d2"},
+		{`{"b7":"Phone","00000000-0000-7000-8000-00000000a1d2":"Phone"}`, "Phone (b7)", "Phone (a1d2)"},
+		{`{"b7":"bench","00000000-0000-7000-8000-00000000a1d2":"lathe"}`, "bench", "lathe"},
+		{"", "bench", "lathe"}, // nothing new was said
+		{`{"b7":7}`, "device b7", "device a1d2"},
+		{`["b7"]`, "device b7", "device a1d2"},
+	} {
+		p.send(app.SyncTold{Entries: 8, Names: c.names})
+		p.settle()
+		cs := view.Of(p.m).Engine.Conflicts
+		if len(cs) != 1 || len(cs[0].Values) != 2 {
+			t.Fatalf("conflicts %+v", cs)
+		}
+		for i, want := range []string{c.first, c.second} {
+			if v := cs[0].Values[i]; !strings.HasSuffix(v.Whence, " on "+want) {
+				t.Errorf("%s: %q, want %q", c.names, v.Whence, want)
+			}
+		}
+		if p.disk.settings.Names != p.m.Settings.Names {
+			t.Errorf("%q is not kept", c.names)
 		}
 	}
 }

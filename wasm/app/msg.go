@@ -136,6 +136,7 @@ type Settings struct {
 
 	Token  string `json:"token,omitempty"`  // that the shop PC gave this device
 	Places string `json:"places,omitempty"` // where the shop PC is asked besides where the page came from
+	Names  string `json:"names,omitempty"`  // what people call the devices that wrote, as the shop PC said
 }
 
 // Storage is what the browser says of its own storage.

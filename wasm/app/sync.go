@@ -1,6 +1,12 @@
 package app
 
-import "strings"
+import (
+	"cmp"
+	"encoding/json"
+	"strings"
+
+	"portwright/engine/build"
+)
 
 // SyncStatus is how the sync with the shop PC stands (package sync tells it).
 type SyncStatus struct {
@@ -15,6 +21,7 @@ type SyncStatus struct {
 	OffsetMS int64  // the shop PC's clock less this device's
 	Address  string // that answered last
 	Places   string // where else the shop PC says that it is, separated by spaces; "" when it did not
+	Names    string // what people call the devices that wrote, a JSON object by device; "" when it did not say
 }
 
 // SyncState is the status as far as it is known.
@@ -42,9 +49,11 @@ func (m *Model) updateSync(msg Msg) ([]Effect, bool) {
 	case SyncTold:
 		m.Sync.SyncStatus, m.Sync.Told = SyncStatus(msg), true
 		m.Storage.Entries = max(m.Storage.Entries, msg.Entries)
-		if msg.Places != "" && msg.Places != m.Settings.Places {
-			m.Settings.Places = msg.Places
-			return []Effect{SaveSettings{m.Settings}}, true
+		set := m.Settings
+		set.Places, set.Names = cmp.Or(msg.Places, set.Places), cmp.Or(msg.Names, set.Names)
+		if set != m.Settings {
+			m.Settings = set
+			return []Effect{SaveSettings{set}}, true
 		}
 	case CameIn:
 		return m.otherTab(OtherTab(msg)), true
@@ -64,4 +73,29 @@ func (m *Model) sync(eager bool) []Effect {
 		return nil
 	}
 	return []Effect{Sync{Addresses: append([]string{""}, strings.Fields(m.Settings.Places)...), Token: m.Settings.Token, Eager: eager}}
+}
+
+// Called is what people call a device: the name it was paired by, or the end of
+// what it writes under, which is random; both where two have one name.
+func (m *Model) Called(device string) string {
+	mark := device[max(0, len(device)-4):]
+	names, _ := build.Split(json.RawMessage(m.Settings.Names)) // what is no object has none
+	name, same := "", 0
+	for i := range names {
+		if names[i].Key == device {
+			name, _ = build.Text(names[i].Value)
+		}
+	}
+	for i := range names {
+		if other, _ := build.Text(names[i].Value); other == name {
+			same++
+		}
+	}
+	switch {
+	case name == "":
+		return "device " + mark
+	case same > 1:
+		return name + " (" + mark + ")"
+	}
+	return name
 }

@@ -102,8 +102,8 @@ func TestRowOfANewerEntry(t *testing.T) {
 // A window that was open while another one was paired changes a setting: the
 // token stays. One that got a new token itself keeps that.
 func TestSettingsKeepAnothersToken(t *testing.T) {
-	stored := app.Settings{Token: "new", Places: "https://a"}
-	if got := mergeSettings(app.Settings{Theme: "day"}, app.Settings{}, stored); got != (app.Settings{Theme: "day", Token: "new", Places: "https://a"}) {
+	stored := app.Settings{Token: "new", Places: "https://a", Names: "{}"}
+	if got := mergeSettings(app.Settings{Theme: "day"}, app.Settings{}, stored); got != (app.Settings{Theme: "day", Token: "new", Places: "https://a", Names: "{}"}) {
 		t.Errorf("%+v", got)
 	}
 	if got := mergeSettings(app.Settings{Token: "newer"}, app.Settings{Token: "old"}, stored); got.Token != "newer" || got.Places != "https://a" {

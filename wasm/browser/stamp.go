@@ -107,6 +107,9 @@ func mergeSettings(set, read, stored app.Settings) app.Settings {
 	if set.Places == read.Places {
 		set.Places = stored.Places
 	}
+	if set.Names == read.Names {
+		set.Names = stored.Names
+	}
 	return set
 }
 

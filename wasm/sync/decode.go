@@ -22,6 +22,7 @@ type pushAnswer struct {
 	refused  []refusal
 	serverMS int64
 	places   string
+	names    json.RawMessage
 }
 
 func (a *pushAnswer) Fields(f *build.Form) {
@@ -31,6 +32,7 @@ func (a *pushAnswer) Fields(f *build.Form) {
 	f.Whole("taken", &a.taken)
 	f.Long("server_ms", &a.serverMS)
 	f.SomeText("places", &a.places)
+	f.SomeJSON("names", &a.names)
 	var have, refused json.RawMessage
 	f.JSON("have", &have)
 	fields, _ := build.Split(have) // what is no object has none

@@ -23,6 +23,9 @@ func TestAnswersComeAsWritten(t *testing.T) {
 		for range rapid.IntRange(0, 3).Draw(t, "tips") {
 			push.Have[text.Draw(t, "device")] = wire.Tip{Seq: rapid.Uint64Max(wire.MaxSeq).Draw(t, "seq"), Chain: text.Draw(t, "chain")}
 		}
+		if rapid.Bool().Draw(t, "named") {
+			push.Names = map[string]string{text.Draw(t, "device"): text.Draw(t, "name"), "d": "bench"}
+		}
 		for range rapid.IntRange(0, 3).Draw(t, "refused") {
 			push.Refused = append(push.Refused, wire.Refusal{Device: text.Draw(t, "device"), Seq: number.Draw(t, "seq"), Code: text.Draw(t, "code"), Message: text.Draw(t, "message")})
 		}
@@ -35,6 +38,11 @@ func TestAnswersComeAsWritten(t *testing.T) {
 			t.Fatalf("%s: %v", body, err)
 		}
 		back := wire.PushAnswer{Epoch: got.epoch, Have: wire.Have{}, Head: got.head, Mark: got.mark, Taken: got.taken, ServerMS: got.serverMS, App: push.App, Places: got.places}
+		if len(got.names) > 0 {
+			if err := json.Unmarshal(got.names, &back.Names); err != nil {
+				t.Fatal(err)
+			}
+		}
 		for _, t := range got.have {
 			back.Have[t.device] = t.Tip
 		}

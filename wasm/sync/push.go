@@ -143,6 +143,9 @@ func (m *Machine) pushed(a *pushAnswer) {
 	if a.places != "" {
 		m.status.Places = a.places
 	}
+	if len(a.names) > 0 {
+		m.status.Names = string(a.names)
+	}
 	m.known, m.have, m.head, m.mark = true, a.have, a.head, a.mark
 	m.theirs()
 	for i := range sent.Runs {

@@ -13,6 +13,7 @@ type Status struct {
 	OffsetMS int64  // the shop PC's clock less this device's
 	Address  string // that answered last
 	Places   string // where else the shop PC says that it is, separated by spaces; "" when it did not
+	Names    string // what people call the devices that wrote, a JSON object by device; "" when it did not say
 }
 
 // Codes of Status besides those of package wire.

@@ -225,7 +225,7 @@ func partName(b *build.Build, list, id string) string {
 func conflictOf(m *app.Model, c book.Conflict) ConflictView {
 	v := ConflictView{Name: wordsOf(c.Path).name, Path: c.Path}
 	for i, o := range append([]book.Value{c.Used}, c.Others...) {
-		whence := "set " + when(o.Clock.MS) + " on device " + deviceMark(o.Device)
+		whence := "set " + when(o.Clock.MS) + " on " + m.Called(o.Device)
 		if m.Mine(o.Device) {
 			whence = "set " + when(o.Clock.MS) + " on this device"
 		}
@@ -233,10 +233,6 @@ func conflictOf(m *app.Model, c book.Conflict) ConflictView {
 	}
 	return v
 }
-
-// deviceMark tells other devices apart: the end of the name under which one
-// writes, which is random.
-func deviceMark(device string) string { return device[max(0, len(device)-4):] }
 
 // rawWords shows a value as it stands in the record.
 func rawWords(path string, raw json.RawMessage) string {
