@@ -61,13 +61,14 @@ func pictures(t testing.TB) map[string]string {
 	}
 	svg, ok := RingChange(fivePorts(), raised())
 	keep("ring_change", svg, ok)
-	svg, _, ok = PortMap(pump(t), 120)
-	keep("portmap_pump", svg, ok)
+	m, ok := PortMap(pump(t), 120)
+	keep("portmap_pump", m.SVG, ok)
+	keep("portmap_pump_bare", m.Bare, ok)
 	bare := pump(t)
 	bare.SkirtIntake, bare.SkirtExhaust, bare.RingBelow, bare.Deck = nil, nil, nil, nil
 	bare.Ports[1].Shape.Count = 2
-	svg, _, ok = PortMap(bare, 180)
-	keep("portmap_bare", svg, ok)
+	m, ok = PortMap(bare, 180)
+	keep("portmap_few", m.SVG, ok)
 	svg, ok = AreaCurves(cut(t), pump(t))
 	keep("areas_change", svg, ok)
 	svg, ok = AreaCurves(bare, nil)

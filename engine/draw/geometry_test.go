@@ -105,11 +105,11 @@ func travel(deg float64) float64 {
 // The map is true: what is measured in it with its own scale bar is the
 // engine's. Coordinates are rounded to 0.01 units, a unit is 0.45 mm here.
 func TestPortMapIsTrue(t *testing.T) {
-	svg, wide, ok := PortMap(pump(t), 120)
+	drawn, ok := PortMap(pump(t), 120)
 	if !ok {
 		t.Fatal("no map")
 	}
-	m := marks(t, svg)
+	m := marks(t, drawn.Bare)
 	x0, x1, _, _ := box(m["scale"][0])
 	k := (x1 - x0) / 10
 	tol := 0.02 // units: two roundings
@@ -124,7 +124,7 @@ func TestPortMapIsTrue(t *testing.T) {
 	near(t, "ring's top", mm(r0), travel(120)+2.5, tol)
 	near(t, "ring's height", (r1-r0)/k, 1.2, tol)
 	near(t, "the wall's length", (m["wall"][1][0][0]-m["wall"][0][0][0])/k, math.Pi*44, tol)
-	near(t, "full size", 336/wide, k, 0.001)
+	near(t, "full size", 336/drawn.WidthMM, k, 0.001)
 
 	ex := m["window exhaust"][0]
 	x0, x1, y0, y1 := box(ex)
@@ -296,8 +296,9 @@ func apart(t *rapid.T, svg string) {
 func TestWordsOfMapAndCurvesStayApart(t *testing.T) {
 	rapid.Check(t, func(t *rapid.T) {
 		c := anyCylinder(t)
-		if svg, _, ok := PortMap(c, rapid.Float64Range(0, 360).Draw(t, "at")); ok {
-			apart(t, svg)
+		if m, ok := PortMap(c, rapid.Float64Range(0, 360).Draw(t, "at")); ok {
+			apart(t, m.SVG)
+			apart(t, m.Bare)
 		}
 		if svg, ok := AreaCurves(c, anyCylinder(t)); ok {
 			apart(t, svg)

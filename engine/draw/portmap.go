@@ -32,15 +32,22 @@ type portMap struct {
 
 func (m *portMap) y(mm float64) float64 { return (mm - m.top) * m.k }
 
+// Map is a port map. It is full size when shown WidthMM wide.
+type Map struct {
+	SVG     string   // with the key below it
+	Bare    string   // without
+	Key     []string // what letters and numbers stand for, what is not drawn
+	WidthMM float64
+}
+
 // PortMap is the wall of the bore unrolled, to one scale in both directions:
 // the windows, lines where crown, ring and skirt stand at an angle in degrees
 // after TDC, and the metal that is to come off, hatched. How the windows lie
-// round the bore is not measured, so they stand side by side in their order. It
-// is full size when printed widthMM wide. ok is false when bore, stroke or
-// every window's size or travel is not known.
-func PortMap(c *Cylinder, atDeg float64) (svg string, widthMM float64, ok bool) {
+// round the bore is not measured, so they stand side by side in their order. ok
+// is false when bore, stroke or every window's size or travel is not known.
+func PortMap(c *Cylinder, atDeg float64) (out Map, ok bool) {
 	if c.Crank == nil || c.Bore == nil || !(*c.Bore > 0) {
-		return "", 0, false
+		return Map{}, false
 	}
 	var placed []int
 	widths := 0.0
@@ -51,7 +58,7 @@ func PortMap(c *Cylinder, atDeg float64) (svg string, widthMM float64, ok bool) 
 		}
 	}
 	if len(placed) == 0 {
-		return "", 0, false
+		return Map{}, false
 	}
 	wall := math.Pi * *c.Bore
 	crowded := widths+float64(len(placed)) > wall // 1 mm between two is the least that is drawn
@@ -61,21 +68,30 @@ func PortMap(c *Cylinder, atDeg float64) (svg string, widthMM float64, ok bool) 
 	gap := (wall - widths) / float64(len(placed))
 	m := &portMap{c: c, k: (mapRight - mapLeft) / wall}
 	m.extent(placed, atDeg)
-	body := &portMap{c: c, k: m.k, top: m.top, bottom: m.bottom}
-	body.wall(wall)
-	body.lines(atDeg)
+	m.wall(wall)
+	m.lines(atDeg)
 	x := mapLeft + gap*m.k/2
 	for n, i := range placed {
-		body.window(i, n+1, x, gap*m.k)
+		m.window(i, n+1, x, gap*m.k)
 		x += (c.wide(i) + gap) * m.k
 	}
-	body.notPlaced(placed)
+	m.notPlaced(placed)
 	if crowded {
-		body.key = append(body.key, "Check the widths: together they are more than the bore is round")
+		m.key = append(m.key, "Check the widths: together they are more than the bore is round")
 	}
-	m.open([4]float64{0, -16, mapWidth, body.foot() + 12}, "portmap", "Port map, "+c.Name, strings.Join(body.key, "; "))
-	m.b.WriteString(body.b.String())
-	return m.close(), mapWidth / m.k, true
+	y := m.scale()
+	out = Map{Key: m.key, WidthMM: mapWidth / m.k, Bare: m.picture(y)}
+	y = m.rows(y)
+	out.SVG = m.picture(y)
+	return out, true
+}
+
+// picture is what was drawn so far as an SVG that ends at y.
+func (m *portMap) picture(y float64) string {
+	var c canvas
+	c.open([4]float64{0, -16, mapWidth, y + 18}, "portmap", "Port map, "+m.c.Name, strings.Join(m.key, "; "))
+	c.b.WriteString(m.b.String())
+	return c.close()
 }
 
 // wide is how much of the wall a window takes, all of its equal openings with
@@ -327,12 +343,17 @@ func (m *portMap) notPlaced(placed []int) {
 	}
 }
 
-// foot writes scale bar and key below the wall and returns where they end.
-func (m *portMap) foot() float64 {
+// scale draws the scale bar below the wall and returns where it ends.
+func (m *portMap) scale() float64 {
 	y := math.Max(m.y(m.bottom)+18, m.low+22)
 	m.mark("scale", "M"+num(mapLeft)+" "+num(y)+"h"+num(10*m.k), 3, "")
 	m.text(mapLeft+10*m.k+8, y+5, 13, "start", false, "10 mm, both ways")
-	y += mapLine + 6
+	return y + 6
+}
+
+// rows writes the key from y on and returns where it ends.
+func (m *portMap) rows(y float64) float64 {
+	y += mapLine
 	for _, row := range m.key {
 		for j, line := range wrap(row, mapChars) {
 			x := 0.0

@@ -19,10 +19,10 @@ func bad(field, value, reason string) error {
 // Standard uncertainties of what is measured beside the wheel, in mm and cm3.
 // Common practice, no source.
 const (
-	squishU = 0.02 // crushed wire under a micrometer
-	gasketU = 0.02 // of the difference of two gaskets, as they are crushed
-	biteU   = 0.02 // a depth taken off, by caliper or lathe dial
-	burette = 0.05 // cm3
+	SquishU  = 0.02 // crushed wire under a micrometer
+	gasketU  = 0.02 // of the difference of two gaskets, as they are crushed
+	biteU    = 0.02 // a depth taken off, by caliper or lathe dial
+	ChamberU = 0.05 // cm3
 )
 
 // Names of sources of doubt beside those of the readings.
@@ -118,11 +118,11 @@ func (s *base) takeChamber(squish []unit.Length, cc *float64) {
 		}
 		q := squishOf(gaps)
 		s.now.squish, s.now.least = q.PinAxis, q.Least
-		s.put(squishDoubt, stat.Estimate{Value: q.PinAxis, Parts: []stat.Component{{Name: squishSource, U: squishU, C: 1}}})
+		s.put(squishDoubt, stat.Estimate{Value: q.PinAxis, Parts: []stat.Component{{Name: squishSource, U: SquishU, C: 1}}})
 	}
 	if cc != nil {
 		s.now.clearance = *cc
-		s.put(clearanceDoubt, stat.Estimate{Value: *cc, Parts: []stat.Component{{Name: buretteSource, U: burette, C: 1}}})
+		s.put(clearanceDoubt, stat.Estimate{Value: *cc, Parts: []stat.Component{{Name: buretteSource, U: ChamberU, C: 1}}})
 	}
 }
 
