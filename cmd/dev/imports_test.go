@@ -30,6 +30,7 @@ var mayImport = map[string][]string{
 	"engine/findings":        {"engine/unit", "engine/stat", "engine/crank", "engine/wheel", "engine/port", "engine/chamber", "engine/build"},
 	"engine/plan":            {"engine/unit", "engine/stat", "engine/crank", "engine/wheel", "engine/port", "engine/chamber", "engine/timearea", "engine/build", "engine/findings"},
 	"engine/draw":            {"engine/unit", "engine/build", "engine/findings", "engine/crank", "engine/wheel", "engine/port"},
+	"engine/sheet":           {"engine"},
 	"wasm":                   {"wasm/app", "wasm/view", "wasm/ui", "wasm/render", "wasm/browser"},
 	"wasm/app":               {"engine"},
 	"wasm/view":              {"engine", "wasm/app"},

@@ -33,6 +33,7 @@ var areaKinds = [...]struct {
 type curves struct {
 	c     *Cylinder
 	kinds [len(areaKinds)][]*Port
+	part  [len(areaKinds)]bool // a window of the kind is not known: the sum would be too small, and there is no curve
 }
 
 func curvesOf(c *Cylinder) (out curves) {
@@ -42,13 +43,19 @@ func curvesOf(c *Cylinder) (out curves) {
 	}
 	for i := range c.Ports {
 		p := &c.Ports[i]
-		if p.Travel == nil || !p.sized() || !p.Crown && !p.Skirt {
-			continue
-		}
 		for k, kind := range areaKinds {
-			if p.Kind == kind.kinds[0] || p.Kind == kind.kinds[1] {
+			switch {
+			case p.Kind != kind.kinds[0] && p.Kind != kind.kinds[1] || !p.Crown && !p.Skirt:
+			case p.Travel == nil || !p.sized():
+				out.part[k] = true
+			default:
 				out.kinds[k] = append(out.kinds[k], p)
 			}
+		}
+	}
+	for k := range out.kinds {
+		if out.part[k] {
+			out.kinds[k] = nil
 		}
 	}
 	return
@@ -86,8 +93,8 @@ func (s *curves) most() float64 {
 
 // AreaCurves shows the open area of exhaust, transfers and intake over a turn
 // of the crank, and hatches what the exhaust has open before the transfers.
-// before, nil for none, is drawn in thin lines. ok is false when no window's
-// size and travel are known.
+// before, nil for none, is drawn in thin lines. A kind of which not every window's
+// size and travel is known has no curve; ok is false when none has one.
 func AreaCurves(now, before *Cylinder) (svg string, ok bool) {
 	s, was := curvesOf(now), curvesOf(before)
 	top := nice(math.Max(s.most(), was.most()))
@@ -215,6 +222,10 @@ func areaLegend(c *canvas, s *curves, name string, before *Cylinder) {
 	}
 	for k := range areaKinds {
 		if len(s.kinds[k]) == 0 {
+			if s.part[k] {
+				x, y := place()
+				c.text(x, y, 13, "start", false, areaKinds[k].name+": not known")
+			}
 			continue
 		}
 		x, y := place()

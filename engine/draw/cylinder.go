@@ -91,12 +91,19 @@ func (c *Cylinder) order() []int {
 	return out
 }
 
+// Doubt writes an expanded uncertainty, rounded up to so many decimals: it is
+// never said smaller than it is.
+func Doubt(u float64, decimals int) string {
+	p := math.Pow(10, float64(decimals))
+	return "±" + unit.Fixed(math.Ceil(u*p-1e-6)/p, decimals)
+}
+
 // pm is a doubt as it is written behind a number.
 func pm(u *float64, decimals int) string {
 	if u == nil {
-		return ""
+		return " ± not known"
 	}
-	return " ±" + unit.Fixed(*u, decimals)
+	return " " + Doubt(*u, decimals)
 }
 
 // wrap breaks a line between words so that none is longer than so many

@@ -192,6 +192,7 @@ func TestRingChangeShowsBothStates(t *testing.T) {
 // the full area: a rectangle less four corners, w h - 2(1 - pi/4)(r1^2 + r2^2).
 func TestAreaCurvesAreTrue(t *testing.T) {
 	c := pump(t)
+	c.Ports = c.Ports[:4] // without the boost, of which the size is not known
 	svg, ok := AreaCurves(c, nil)
 	if !ok {
 		t.Fatal("no curves")

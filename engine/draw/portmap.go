@@ -26,7 +26,7 @@ type portMap struct {
 	k      float64 // units per mm
 	top    float64 // mm below the crown's edge at TDC at y = 0
 	bottom float64
-	low    float64 // y of the lowest letter
+	low    float64 // y of the lowest letter or number
 	key    []string
 }
 
@@ -246,6 +246,7 @@ func (m *portMap) window(i, number int, x, room float64) {
 	if p.FloorCut > 0 {
 		y = m.y(roof+p.Shape.Height+p.FloorCut) + 15
 	}
+	m.low = math.Max(m.low, y)
 	m.text(middle, y, 14, "middle", true, said)
 }
 

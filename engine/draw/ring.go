@@ -89,11 +89,14 @@ func RingText(p *findings.PassResult) string {
 // Where says an angle after TDC the way the trade does: an intake that opens
 // in the second half of the turn is given before TDC.
 func Where(kind string, deg float64) string {
-	if kind == build.KindIntake && deg > 180 {
+	if Before(kind, deg) {
 		return degrees(360-deg) + " before TDC"
 	}
 	return degrees(deg) + " after TDC"
 }
+
+// Before says whether an angle is given before TDC, as Where does.
+func Before(kind string, deg float64) bool { return kind == build.KindIntake && deg > 180 }
 
 func ringSpans(p *findings.PassResult) []span {
 	var out []span

@@ -21,7 +21,7 @@ func bad(field, value, reason string) error {
 const (
 	SquishU  = 0.02 // crushed wire under a micrometer
 	gasketU  = 0.02 // of the difference of two gaskets, as they are crushed
-	biteU    = 0.02 // a depth taken off, by caliper or lathe dial
+	BiteU    = 0.02 // a depth taken off, by caliper or lathe dial
 	ChamberU = 0.05 // cm3
 )
 
@@ -204,7 +204,7 @@ func (s *base) bite(i int) error {
 	before, more := s.now.clone(), s.now.clone()
 	s.apply(&s.now, b.Move.Move, window, amount)
 	s.apply(&more, b.Move.Move, window, amount+1)
-	source := stat.Component{Name: biteSource + strconv.Itoa(i+1), U: biteU}
+	source := stat.Component{Name: biteSource + strconv.Itoa(i+1), U: BiteU}
 	if b.Move.Move == build.MoveBaseGasket {
 		source.U = gasketU
 	}
