@@ -14,6 +14,7 @@ type Device struct {
 
 // Mark is how far a device itself has brought the entries of one of its names.
 type Mark struct {
-	Device string `json:"device"`
-	Seq    uint64 `json:"seq"`
+	Device  string `json:"device"`
+	Seq     uint64 `json:"seq"`
+	SinceMS int64  `json:"since_ms,omitempty"` // of a name that came after pairing
 }

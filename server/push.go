@@ -250,7 +250,7 @@ func (k *Keeper) write(s *staged) error {
 	}
 	if err := k.journal.Append(s.records...); err != nil {
 		if errors.Is(err, ErrFull) {
-			return &Error{Code: NoSpace, Message: noSpace, Err: err}
+			return k.noSpace(k.opt.Reserve, err)
 		}
 		return &Error{Code: NotNow, Message: "The shop PC can't write its journal; nothing new is kept there until it is started again. What the phone keeps is safe.", Err: err}
 	}
@@ -258,19 +258,33 @@ func (k *Keeper) write(s *staged) error {
 	return k.settle()
 }
 
-const noSpace = "The shop PC's disk is nearly full: nothing new is kept there until there is room. What the phone keeps is safe, and reading goes on."
+// noSpace is the error of a disk with too little room; wanted in bytes.
+func (k *Keeper) noSpace(wanted uint64, err error) error {
+	room := fmt.Sprintf("%d MiB are to be free", (wanted+1<<20-1)>>20)
+	if free, _, err := k.Space(); err == nil {
+		room += fmt.Sprintf(" and %d MiB are", free>>20)
+	}
+	return &Error{Code: NoSpace, Err: err, Message: "The shop PC's disk is nearly full (" + room + "): nothing new is kept there until there is room. What the phone keeps is safe, and reading goes on."}
+}
+
+// Space returns how many bytes the disk has free, and how many it must have for
+// anything new to be kept.
+func (k *Keeper) Space() (free, wanted uint64, err error) {
+	if k.opt.Free == nil {
+		return 0, 0, nil
+	}
+	free, err = k.opt.Free()
+	return free, k.opt.Reserve, err
+}
 
 // room says whether the disk has room for a batch and what grows with it.
 func (k *Keeper) room(batch int) error {
-	if k.opt.Free == nil {
-		return nil
-	}
-	free, err := k.opt.Free()
+	free, wanted, err := k.Space()
 	if err != nil {
 		return &Error{Code: NotNow, Message: "The shop PC can't tell how much room its disk has; nothing new is kept until it can.", Err: err}
 	}
-	if need := max(k.opt.Reserve, 3*uint64(batch)); free < need {
-		return &Error{Code: NoSpace, Message: noSpace, Err: fmt.Errorf("%d bytes free, %d are to stay free", free, k.opt.Reserve)}
+	if need := max(wanted, 3*uint64(batch)); free < need && k.opt.Free != nil {
+		return k.noSpace(need, fmt.Errorf("%d bytes free, %d wanted", free, need))
 	}
 	return nil
 }

@@ -53,7 +53,7 @@ func verifyCommand(args []string, _ io.Reader, stdout, stderr io.Writer) int {
 		fmt.Fprintln(stdout, n)
 	}
 	if !v.Newest.IsZero() {
-		fmt.Fprintf(stdout, "The newest whole backup is of %s.\n", v.Newest.Format(time.DateTime))
+		fmt.Fprintf(stdout, "The newest whole backup is of %s; it holds %d of %d entries.\n", v.Newest.Format(time.DateTime), v.Holds, v.Tally.Entries)
 	}
 	if len(v.Problems) == 0 {
 		fmt.Fprintln(stdout, "All of it is whole.")

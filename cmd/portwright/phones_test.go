@@ -205,10 +205,10 @@ func TestPhoneComesIn(t *testing.T) {
 		}
 	}
 	send(t, http.DefaultClient, "GET", s.own+"api/v1/shop", desk, nil, &st)
-	if len(st.Devices) != 2 || st.Devices[0].Name != "bench phone" || st.Devices[0].SeenMS == 0 || st.Entries != 1 {
+	if len(st.Devices) != 2 || st.Devices[1].Name != "bench phone" || st.Devices[1].SeenMS == 0 || st.Entries != 1 {
 		t.Errorf("Shop says %+v", st)
 	}
-	phone := map[string]string{"id": st.Devices[0].ID}
+	phone := map[string]string{"id": st.Devices[1].ID}
 	send(t, http.DefaultClient, "POST", s.own+"api/v1/shop/revoke", desk, phone, &st)
 	if status, code := send(t, client, "POST", secure+"api/v1/push", paired.Token, push, nil); status != 401 || code != wire.Revoked {
 		t.Errorf("revoked: %d %s", status, code)

@@ -55,8 +55,8 @@ func (s *shop) writeLink() error {
 }
 
 // Enter trades the key of the link for a token; the next link is another.
-func (s *shop) Enter(key string) (string, error) {
-	token, err := s.Register.Enter(key)
+func (s *shop) Enter(key, old string) (string, error) {
+	token, err := s.Register.Enter(key, old)
 	if err != nil {
 		return "", err
 	}
@@ -71,15 +71,25 @@ type shopState struct {
 	NowMS       int64           `json:"now_ms"`
 	Own         string          `json:"own"` // the device that asks
 	Code        *access.Code    `json:"code"`
+	CodeEnded   string          `json:"code_ended,omitempty"` // what became of the last code
 	Devices     []server.Device `json:"devices"`
+	Unwritten   []string        `json:"unwritten"` // IDs revoked until the next start alone: the list can't be written
 	Addresses   []string        `json:"addresses"` // of the app, for phones
 	Setup       string          `json:"setup,omitempty"`
 	QR          *setup.QR       `json:"qr,omitempty"`
 	Entries     uint64          `json:"entries"`
-	BackupMS    int64           `json:"backup_ms"` // 0: there is none
+	BackupMS    int64           `json:"backup_ms"`              // 0: there is none
+	BackupHolds *uint64         `json:"backup_holds,omitempty"` // entries in the newest; nil: it can't be told
+	Space       *shopSpace      `json:"space,omitempty"`        // nil: there is enough
 	Backups     string          `json:"backups"`
 	Notices     []string        `json:"notices"`
 	Certificate *shopCert       `json:"certificate"`
+}
+
+// shopSpace is a disk with too little room, in bytes.
+type shopSpace struct {
+	Free   uint64 `json:"free"`
+	Wanted uint64 `json:"wanted"`
 }
 
 type shopCert struct {
@@ -92,11 +102,17 @@ type shopCert struct {
 // State is how things stand.
 func (s *shop) State(browser string) any {
 	st := shopState{
-		NowMS: time.Now().UnixMilli(), Own: browser, Code: s.Code(), Devices: s.Devices(), Addresses: []string{},
+		NowMS: time.Now().UnixMilli(), Own: browser, Code: s.Code(), CodeEnded: s.CodeEnded(), Unwritten: s.Unwritten(), Devices: s.Devices(), Addresses: []string{},
 		Entries: s.kept.Keeper.Have().Entries, Backups: s.backups, Notices: append([]string{}, s.kept.Notices...),
 	}
-	if at := backup.Newest(s.backups, time.Local); !at.IsZero() {
+	if free, wanted, err := s.kept.Keeper.Space(); err == nil && free < wanted {
+		st.Space = &shopSpace{free, wanted}
+	}
+	if at, name := backup.Newest(s.backups, time.Local); !at.IsZero() {
 		st.BackupMS = at.UnixMilli()
+		if seal, err := backup.Sealed(name); err == nil {
+			st.BackupHolds = &seal.Entries
+		}
 	}
 	p := s.phones
 	if p.cert == nil {

@@ -192,18 +192,18 @@ func TestTokens(t *testing.T) {
 func TestOneTimeLink(t *testing.T) {
 	d := open(t)
 	key := d.Link()
-	_, err := d.Enter("x")
+	_, err := d.Enter("x", "")
 	wants(t, "a wrong key", err, wire.WrongCode)
-	token, err := d.Enter(key)
+	token, err := d.Enter(key, "")
 	if err != nil {
 		t.Fatal(err)
 	}
 	if who, err := d.Who(token); err != nil || !who.Shop {
 		t.Errorf("%+v, %v", who, err)
 	}
-	_, err = d.Enter(key)
+	_, err = d.Enter(key, "")
 	wants(t, "used", err, wire.WrongCode)
-	if _, err := d.Enter(d.Link()); err != nil || d.Link() == key {
+	if _, err := d.Enter(d.Link(), ""); err != nil || d.Link() == key {
 		t.Errorf("the next link: %v", err)
 	}
 	if who, err := d.Who(d.paired(t, "phone")); err != nil || who.Shop {
@@ -394,7 +394,7 @@ func TestForkKeepsItsToken(t *testing.T) {
 	_, err := b.Push(wire.Push{Device: clone.Name})
 	wants(t, "another under the new name", err, wire.NotYours)
 	d = d.again(t)
-	if got := d.Devices()[1].Names; len(got) != 2 || got[0] != (server.Mark{Device: "a", Seq: 5}) || got[1] != (server.Mark{Device: clone.Name, Seq: 1}) {
+	if got := d.Devices()[0].Names; len(got) != 2 || got[0] != (server.Mark{Device: "a", Seq: 5}) || got[1] != (server.Mark{Device: clone.Name, Seq: 1, SinceMS: d.clock.UnixMilli()}) {
 		t.Errorf("names %v", got)
 	}
 }
@@ -435,7 +435,7 @@ func TestPairedAgain(t *testing.T) {
 	second := as{d, k, d.paired(t, "a")}
 	write(a, 2)
 	settle(t, a, second)
-	if got := d.Devices()[0].Names; len(got) != 1 || got[0] != (server.Mark{Device: "a", Seq: 5}) {
+	if got := d.Devices()[1].Names; len(got) != 1 || got[0] != (server.Mark{Device: "a", Seq: 5}) {
 		t.Errorf("names %v", got)
 	}
 	_, err = d.Who(first.token)

@@ -4,6 +4,7 @@ import (
 	"crypto/rand"
 	"crypto/subtle"
 	"fmt"
+	"slices"
 	"strings"
 	"time"
 	"unicode"
@@ -49,7 +50,7 @@ func (r *Register) NewCode() Code {
 	}
 	r.mu.Lock()
 	defer r.mu.Unlock()
-	r.code = &code{text: string(b), until: r.now().Add(CodeFor)}
+	r.code, r.used = &code{text: string(b), until: r.now().Add(CodeFor)}, ""
 	return *r.current()
 }
 
@@ -66,6 +67,22 @@ func (r *Register) current() *Code {
 		return nil
 	}
 	return &Code{c.text[:4] + "-" + c.text[4:], c.until.UnixMilli(), CodeTries - c.wrong, c.from}
+}
+
+// CodeEnded says what became of the last code, "" while it is in force or when
+// none was made since the start.
+func (r *Register) CodeEnded() string {
+	r.mu.Lock()
+	defer r.mu.Unlock()
+	switch c := r.code; {
+	case r.used != "":
+		return "The code was used by " + r.used + "."
+	case c == nil || r.current() != nil:
+		return ""
+	case c.wrong >= CodeTries:
+		return fmt.Sprintf("The code ended after %d wrong tries, the last from %s.", CodeTries, c.from)
+	}
+	return fmt.Sprintf("The code ended after %.0f minutes.", CodeFor.Minutes())
 }
 
 // plain returns a typed code as it is kept: O is 0, I and L are 1, white space
@@ -106,6 +123,31 @@ func CheckName(name string) error {
 	return nil
 }
 
+func triesLeft(n int) string {
+	switch n {
+	case 0:
+		return "There are no tries left: make a new code there."
+	case 1:
+		return "1 more try."
+	}
+	return fmt.Sprintf("%d more tries.", n)
+}
+
+// named returns a name as it is kept: numbered when another device on the list
+// has it. except is a row that does not count, nil for none. The caller holds mu.
+func (r *Register) named(name string, except *row) string {
+	name = strings.TrimSpace(name)
+	for n, try := 1, name; ; {
+		if !slices.ContainsFunc(r.rows, func(d *row) bool { return d != except && strings.EqualFold(d.Name, try) }) {
+			return try
+		}
+		n++
+		number := fmt.Sprintf(" %d", n)
+		runes := []rune(name)
+		try = string(runes[:min(len(runes), maxName-len(number))]) + number
+	}
+}
+
 // Pair takes a device in that knows the code. From is the address that asks.
 func (r *Register) Pair(p wire.Pair, from string) (wire.PairAnswer, error) {
 	if err := wire.CheckDevice(p.Device); err != nil {
@@ -127,7 +169,7 @@ func (r *Register) Pair(p wire.Pair, from string) (wire.PairAnswer, error) {
 	if subtle.ConstantTimeCompare([]byte(typed), []byte(r.code.text)) != 1 {
 		r.code.wrong++
 		r.code.from = from
-		return wire.PairAnswer{}, &server.Error{Code: server.WrongCode, Field: "code", Message: fmt.Sprintf("code: is not the one at Shop on the PC. %d more tries.", CodeTries-r.code.wrong)}
+		return wire.PairAnswer{}, &server.Error{Code: server.WrongCode, Field: "code", Message: "code: is not the one at Shop on the PC. " + triesLeft(CodeTries-r.code.wrong)}
 	}
 	owner := r.owner(p.Device)
 	if owner != nil && owner.RevokedMS == 0 {
@@ -135,7 +177,7 @@ func (r *Register) Pair(p wire.Pair, from string) (wire.PairAnswer, error) {
 	}
 	code := r.code
 	r.code = nil
-	d := server.Device{Name: strings.TrimSpace(p.Name), Names: []server.Mark{{Device: p.Device}}}
+	d := server.Device{Name: r.named(p.Name, owner), Names: []server.Mark{{Device: p.Device}}}
 	if owner == nil {
 		return r.paired(d, code)
 	}
@@ -157,6 +199,7 @@ func (r *Register) paired(d server.Device, used *code) (wire.PairAnswer, error) 
 		r.code = used
 		return wire.PairAnswer{}, err
 	}
+	r.used = d.Name
 	return wire.PairAnswer{Token: token}, nil
 }
 
@@ -169,16 +212,22 @@ func (r *Register) Link() string {
 }
 
 // Enter trades the key of the one-time link for a token of the PC's own
-// browser.
-func (r *Register) Enter(key string) (token string, err error) {
+// browser. Old is the token that it had, "" for none: its row is replaced.
+func (r *Register) Enter(key, old string) (token string, err error) {
 	r.mu.Lock()
 	defer r.mu.Unlock()
 	if subtle.ConstantTimeCompare([]byte(key), []byte(r.link)) != 1 {
 		return "", &server.Error{Code: server.WrongCode, Field: "key", Message: "This link was used already, or is of an earlier start. Run: portwright link"}
 	}
-	token, err = r.add(server.Device{Name: "Browser on the shop PC", Shop: true, Names: []server.Mark{}})
-	if err == nil {
-		r.link = secret()
+	hash, before := sum(old), r.rows
+	r.rows = slices.DeleteFunc(slices.Clone(r.rows), func(d *row) bool {
+		return d.Shop && subtle.ConstantTimeCompare([]byte(d.Hash), []byte(hash)) == 1
+	})
+	token, err = r.add(server.Device{Name: r.named("Browser on the shop PC", nil), Shop: true, Names: []server.Mark{}})
+	if err != nil {
+		r.rows = before
+		return "", err
 	}
-	return token, err
+	r.link = secret()
+	return token, nil
 }

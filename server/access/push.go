@@ -103,7 +103,7 @@ func (r *Register) adopt(id, device string) error {
 	if len(d.Names) >= maxNames {
 		return &server.Error{Code: server.NotYours, Field: "device", Message: fmt.Sprintf("device: this device has written under %d names already. Revoke it at Shop on the PC and pair it again.", maxNames)}
 	}
-	d.Names = append(d.Names, server.Mark{Device: device})
+	d.Names = append(d.Names, server.Mark{Device: device, SinceMS: r.now().UnixMilli()})
 	if err := r.save(); err != nil {
 		d.Names = d.Names[:len(d.Names)-1]
 		return err
@@ -128,6 +128,9 @@ func (r *Register) brought(id string, p wire.Push, a wire.PushAnswer) error {
 		}
 	}
 	if !grown {
+		if len(r.owed) > 0 {
+			_ = r.save() // tried again later
+		}
 		return nil
 	}
 	return r.save()

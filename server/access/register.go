@@ -51,8 +51,10 @@ type Register struct {
 	mu    sync.Mutex
 	rows  []*row
 	code  *code
-	link  string // key of the one-time link; "" when it was used
-	dirty bool   // SeenMS or OffsetMS differ from the file's
+	used  string   // name of the device that the last code let in, "" when it let none in
+	link  string   // key of the one-time link; "" when it was used
+	dirty bool     // SeenMS or OffsetMS differ from the file's
+	owed  []string // IDs that are revoked here and not yet in the file
 }
 
 // Open reads the register. Of one that can't be read a notice is returned and
@@ -90,15 +92,27 @@ func (r *Register) save() error {
 	if err != nil {
 		return &server.Error{Code: server.NotNow, Message: "The shop PC can't write its list of devices. Try again.", Err: err}
 	}
-	r.dirty = false
+	r.dirty, r.owed = false, nil
 	return nil
+}
+
+// Unwritten returns the IDs of devices that are refused now and would be let in
+// again after a restart, since the list could not be written. It tries once more
+// to write it.
+func (r *Register) Unwritten() []string {
+	r.mu.Lock()
+	defer r.mu.Unlock()
+	if len(r.owed) > 0 {
+		_ = r.save() // what is still owed is the answer
+	}
+	return append([]string{}, r.owed...)
 }
 
 // Close writes what was only noted.
 func (r *Register) Close() error {
 	r.mu.Lock()
 	defer r.mu.Unlock()
-	if !r.dirty {
+	if !r.dirty && len(r.owed) == 0 {
 		return nil
 	}
 	return r.save()
@@ -146,12 +160,12 @@ func (d *row) copy() server.Device {
 	return c
 }
 
-// Devices lists all devices, the last paired first.
+// Devices lists all devices in the order in which they were paired.
 func (r *Register) Devices() []server.Device {
 	r.mu.Lock()
 	defer r.mu.Unlock()
 	out := make([]server.Device, 0, len(r.rows))
-	for _, d := range slices.Backward(r.rows) {
+	for _, d := range r.rows {
 		out = append(out, d.copy())
 	}
 	return out
@@ -172,38 +186,52 @@ func (r *Register) add(d server.Device) (token string, err error) {
 	return token, nil
 }
 
-// change alters the device with an ID and writes the list.
-func (r *Register) change(id string, f func(i int)) error {
-	r.mu.Lock()
-	defer r.mu.Unlock()
+// index returns where the device with an ID stands. The caller holds mu.
+func (r *Register) index(id string) (int, error) {
 	i := slices.IndexFunc(r.rows, func(d *row) bool { return d.ID == id })
 	if i < 0 {
-		return &server.Error{Code: server.NotFound, Field: "id", Message: fmt.Sprintf("id: no device %.20q is on the list.", id)}
+		return 0, &server.Error{Code: server.NotFound, Field: "id", Message: fmt.Sprintf("id: no device %.20q is on the list.", id)}
 	}
-	before := slices.Clone(r.rows)
-	f(i)
-	if err := r.save(); err != nil {
-		r.rows = before
-		return err
-	}
-	return nil
+	return i, nil
 }
 
-// Revoke refuses a device from now on.
+// Revoke refuses a device from now on, also when the list can't be written; the
+// error then says what that means.
 func (r *Register) Revoke(id string) error {
-	return r.change(id, func(i int) {
-		d := *r.rows[i]
-		if d.RevokedMS == 0 {
-			d.RevokedMS = r.now().UnixMilli()
-		}
-		r.rows[i] = &d
-	})
+	r.mu.Lock()
+	defer r.mu.Unlock()
+	i, err := r.index(id)
+	if err != nil {
+		return err
+	}
+	d := r.rows[i]
+	if d.RevokedMS == 0 {
+		d.RevokedMS = r.now().UnixMilli()
+		r.owed = append(r.owed, id)
+	}
+	if err := r.save(); err != nil {
+		return &server.Error{Code: server.NotNow, Err: err, Message: fmt.Sprintf(
+			"%s is refused from now on, but the shop PC can't write its list of devices: after a restart it would be let in again. Make room on the disk; the list is written as soon as it can be.", d.Name)}
+	}
+	return nil
 }
 
 // Forget takes a device off the list. Nobody speaks for its names any more, so
 // other devices may give what they hold of them.
 func (r *Register) Forget(id string) error {
-	return r.change(id, func(i int) { r.rows = slices.Delete(r.rows, i, i+1) })
+	r.mu.Lock()
+	defer r.mu.Unlock()
+	i, err := r.index(id)
+	if err != nil {
+		return err
+	}
+	before := slices.Clone(r.rows)
+	r.rows = slices.Delete(r.rows, i, i+1)
+	if err := r.save(); err != nil {
+		r.rows = before
+		return &server.Error{Code: server.NotNow, Message: fmt.Sprintf("%s is still on the list: the shop PC can't write it. Make room on the disk, then try again.", before[i].Name), Err: err}
+	}
+	return nil
 }
 
 // owner returns the row that a device's name belongs to, nil if none.

@@ -12,6 +12,7 @@ import (
 	"encoding/json"
 	"errors"
 	"fmt"
+	"io"
 	"os"
 	"path/filepath"
 	"time"
@@ -107,6 +108,36 @@ func Verify(name string) (Seal, error) {
 		return Seal{}, err
 	}
 	return seal, nil
+}
+
+// tailBytes are enough to have a seal's record in them.
+const tailBytes = 1 << 10
+
+// Sealed returns what a backup's seal says, without reading the rest of it.
+func Sealed(name string) (Seal, error) {
+	f, err := os.Open(name)
+	if err != nil {
+		return Seal{}, err
+	}
+	defer f.Close()
+	info, err := f.Stat()
+	if err != nil {
+		return Seal{}, err
+	}
+	at := max(0, info.Size()-tailBytes)
+	b, err := io.ReadAll(io.NewSectionReader(f, at, info.Size()-at))
+	if err != nil {
+		return Seal{}, err
+	}
+	var last []byte
+	if _, _, err := journal.Scan(b, func(record []byte) error { last = record; return nil }); err != nil {
+		return Seal{}, err
+	}
+	if len(last) == 0 || last[0] != kindSeal {
+		return Seal{}, fmt.Errorf("%s has no seal at its end", name)
+	}
+	var seal Seal
+	return seal, json.Unmarshal(last[1:], &seal)
 }
 
 // Damaged is the error of a backup that is not what it was.

@@ -14,11 +14,17 @@ const (
 	minute = 30
 )
 
+// soon is how often a store whose newest backup is empty is looked at, and how
+// long its first entries then wait for the next.
+const soon = 5 * time.Minute
+
 // Nightly makes a backup each night, and soon after the start when the last
-// one is older than a day: shop PCs are switched off at night.
+// one is older than a day: shop PCs are switched off at night. The first entries
+// do not wait for the night when the newest backup is empty.
 type Nightly struct {
 	Dir  string
 	Each Each
+	Held func() uint64                              // entries in the store; nil: not asked
 	Now  func() time.Time                           // nil: time.Now
 	Wait func(ctx context.Context, d time.Duration) // nil: waits; returns early with ctx
 	Room func() error                               // nil: not asked; an error puts the backup off
@@ -57,6 +63,7 @@ func (n Nightly) Run(ctx context.Context) {
 		}
 	}
 	var tried time.Time // a failure is not repeated before the next night
+	failed := false
 	for {
 		now := n.Now()
 		_, newest, err := list(n.Dir, now.Location())
@@ -67,15 +74,38 @@ func (n Nightly) Run(ctx context.Context) {
 			newest = tried
 		}
 		due := next(now, newest)
+		empty := !failed && n.empty(now.Location())
 		for ctx.Err() == nil && n.Now().Before(due) {
-			n.Wait(ctx, min(due.Sub(n.Now()), time.Hour)) // in steps: a PC sleeps, and its clock is set
+			step := time.Hour // a PC sleeps, and its clock is set
+			if empty {
+				step = soon
+				if at := n.Now().Add(soon); n.Held() > 0 {
+					empty = false
+					if at.Before(due) {
+						due = at
+					}
+				}
+			}
+			n.Wait(ctx, min(due.Sub(n.Now()), step))
 		}
 		if ctx.Err() != nil {
 			return
 		}
 		tried = n.Now()
-		n.Tell(n.Once())
+		seal, name, err := n.Once()
+		failed = err != nil
+		n.Tell(seal, name, err)
 	}
+}
+
+// empty says whether the newest backup holds nothing.
+func (n Nightly) empty(in *time.Location) bool {
+	at, name := Newest(n.Dir, in)
+	if n.Held == nil || at.IsZero() {
+		return false
+	}
+	seal, err := Sealed(name)
+	return err == nil && seal.Entries == 0
 }
 
 // Once makes a backup now and clears what is spare.

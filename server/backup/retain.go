@@ -62,14 +62,14 @@ func Spare(names []string, in *time.Location) (spare []string) {
 	return spare
 }
 
-// Newest is when the newest nightly backup of a folder was made, the zero time
-// if there is none.
-func Newest(dir string, in *time.Location) time.Time {
+// Newest is when the newest nightly backup of a folder was made, and its file;
+// the zero time if there is none.
+func Newest(dir string, in *time.Location) (at time.Time, name string) {
 	_, newest, err := list(dir, in)
-	if err != nil {
-		return time.Time{} // no folder: none was made yet
+	if err != nil || newest.IsZero() {
+		return time.Time{}, "" // no folder: none was made yet
 	}
-	return newest
+	return newest, filepath.Join(dir, NameAt(newest))
 }
 
 // list returns the nightly backups of a folder and the time of the newest.

@@ -15,8 +15,9 @@ import (
 // Shop is what the Shop station shows and does. Its questions are answered on
 // this machine alone, to a browser that came by the one-time link.
 type Shop interface {
-	// Enter trades the key of the one-time link for a token.
-	Enter(key string) (token string, err error)
+	// Enter trades the key of the one-time link for a token. Old is the one that
+	// the browser had, "" for none.
+	Enter(key, old string) (token string, err error)
 	// State is what the station shows to one of its browsers, as JSON.
 	State(browser string) any
 	// NewCode makes a pairing code.
@@ -61,7 +62,7 @@ func (a *app) addShop(r *mux.Router, c Config) {
 		if err := readJSON(w, r, maxSmall, &q); err != nil {
 			return err
 		}
-		token, err := c.Shop.Enter(q.Key)
+		token, err := c.Shop.Enter(q.Key, bearer(r))
 		if err != nil {
 			return err
 		}

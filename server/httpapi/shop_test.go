@@ -31,7 +31,7 @@ func TestShop(t *testing.T) {
 	y := newYard(t)
 	d := &desk{Register: y.list}
 	h := handler(t, Config{Dist: buildA(), Keeper: y.keeper, Access: y.list, Shop: d, Names: named("shop.local")})
-	token, err := y.list.Enter(y.list.Link())
+	token, err := y.list.Enter(y.list.Link(), "")
 	if err != nil {
 		t.Fatal(err)
 	}

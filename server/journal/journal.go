@@ -238,14 +238,21 @@ func (j *Journal) Each(f func(record []byte) error) error {
 	return err
 }
 
+// Unreadable is the error of a journal that is not whole.
+type Unreadable struct{ What string }
+
+func (u *Unreadable) Error() string { return u.What }
+
 // Read calls f with each record of the journal in a folder, which a server may
 // be writing to: tail is how many bytes at the very end are no whole record
-// yet. Other damage is an error.
+// yet. Other damage is an *Unreadable, once every record that can be read was
+// told, as after a repair.
 func Read(dir string, f func(record []byte) error) (tail int, err error) {
 	names, err := Files(dir)
 	if err != nil {
 		return 0, err
 	}
+	var hurt *Unreadable
 	for i, name := range names {
 		b, err := os.ReadFile(filepath.Join(dir, name))
 		if err != nil {
@@ -258,12 +265,15 @@ func Read(dir string, f func(record []byte) error) (tail int, err error) {
 		if i == len(names)-1 && len(bad) == 1 && bad[0].to == len(b) {
 			tail, bad = bad[0].to-bad[0].from, nil
 		}
-		if len(bad) > 0 {
-			return 0, fmt.Errorf("%s can't be read from byte %d to %d", filepath.Join(dir, name), bad[0].from, bad[0].to)
+		if len(bad) > 0 && hurt == nil {
+			hurt = &Unreadable{fmt.Sprintf("%s can't be read from byte %d to %d", filepath.Join(dir, name), bad[0].from, bad[0].to)}
 		}
 	}
-	if gone := missing(names); len(gone) > 0 {
-		return 0, fmt.Errorf("%s is missing in %s", gone[0], dir)
+	if gone := missing(names); len(gone) > 0 && hurt == nil {
+		hurt = &Unreadable{fmt.Sprintf("%s is missing in %s", gone[0], dir)}
+	}
+	if hurt != nil {
+		return 0, hurt
 	}
 	return tail, nil
 }

@@ -62,6 +62,7 @@ type Store struct {
 	opt     Options
 	lock    *disk.Lock
 	journal *journal.Journal
+	torn    *journal.Damage // the journal's end, as it was found
 	index   server.Index
 	db      *badgerdb.DB // nil when the index is in memory
 }
@@ -121,10 +122,7 @@ func (s *Store) open() error {
 	if err != nil {
 		return err
 	}
-	s.journal = j
-	if found.Torn != nil {
-		s.notice("The last write before the power went was cut off and was not answered for: %v.", *found.Torn)
-	}
+	s.journal, s.torn = j, found.Torn
 	doubt := ""
 	for _, d := range found.Damage {
 		doubt = "the journal was damaged"
@@ -153,6 +151,10 @@ func (s *Store) keep(doubt string) (err error) {
 		return err
 	}
 	r := s.Report
+	if s.torn != nil {
+		same := s.db != nil && r.Entries > 0 && !r.Rebuilt && r.CaughtUp == 0
+		s.notice("The end of the journal was cut off: %v. %s", *s.torn, cutOff(same))
+	}
 	if r.Salvaged > 0 {
 		s.notice("The journal lacked %d entries; the index still had them and gave them back.", r.Salvaged)
 	}

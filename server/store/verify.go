@@ -22,6 +22,7 @@ type Verified struct {
 	Notes    []string // worth saying, and no fault
 	Problems []string
 	Newest   time.Time // backup that is whole; zero: none
+	Holds    uint64    // entries in that
 }
 
 // Verify reads everything that a folder holds: the journal, the index, the
@@ -42,9 +43,12 @@ func Verify(o Options) (Verified, error) {
 	default:
 		defer lock.Release()
 	}
-	o.verifyJournal(&v)
+	tail := o.verifyJournal(&v)
 	if !v.Running {
-		o.verifyIndex(&v)
+		bornOut := o.verifyIndex(&v)
+		if tail > 0 {
+			v.note("The last %d bytes of the journal are no whole record: its end was cut off. %s The next start removes them and keeps a copy.", tail, cutOff(bornOut))
+		}
 	}
 	o.verifyBackups(&v)
 	return v, nil
@@ -58,29 +62,47 @@ func (v *Verified) problem(format string, args ...any) {
 	v.Problems = append(v.Problems, fmt.Sprintf(format, args...))
 }
 
-func (o Options) verifyJournal(v *Verified) {
-	tail := 0
+// cutOff says what a journal whose end was cut off means. bornOut says that the
+// index holds just what the journal does: a write is answered for once both
+// have it.
+func cutOff(bornOut bool) string {
+	if bornOut {
+		return "The index has nothing more either, so it was a write that was not answered for."
+	}
+	return "Entries may be missing; the phones give them back when they come by."
+}
+
+// verifyJournal counts what a start would read. It returns how many bytes at the
+// very end are no record.
+func (o Options) verifyJournal(v *Verified) (tail int) {
+	var hurt *journal.Unreadable
 	tally, err := server.TallyOf(func(f func([]byte) error) (err error) {
 		tail, err = journal.Read(o.path("journal"), f)
+		if errors.As(err, &hurt) {
+			return nil
+		}
 		return err
 	})
 	v.Tally = tally
 	switch {
 	case err != nil:
-		v.problem("The journal is damaged: %v. The next start repairs what can be repaired and keeps a copy.", err)
-	case tail > 0 && !v.Running:
-		v.note("The last %d bytes of the journal are a write that was cut off and not answered for. The next start removes them.", tail)
+		v.problem("The journal can't be read: %v.", err)
+	case hurt != nil:
+		v.problem("The journal is damaged: %v. The next start repairs what can be repaired and keeps a copy.", hurt)
 	}
 	if tally.Loose > 0 {
 		v.note("%d entries stand behind a gap. The phones fill it when they come by.", tally.Loose)
 	}
+	return tail
 }
 
-func (o Options) verifyIndex(v *Verified) {
+// verifyIndex compares the index with the journal and says whether they hold
+// the same entries.
+func (o Options) verifyIndex(v *Verified) (same bool) {
 	dir := o.path("db")
 	if _, err := os.Stat(dir); errors.Is(err, fs.ErrNotExist) {
 		v.note("There is no index. The next start makes it from the journal.")
-		return
+		return false
 	}
 	// On a copy: opening a damaged index may remove what it does not know.
 	copied, err := os.MkdirTemp("", "portwright-verify-")
@@ -90,7 +112,7 @@ func (o Options) verifyIndex(v *Verified) {
 	}
 	if err != nil {
 		v.problem("The index can't be copied to be looked at (%v).", err)
-		return
+		return false
 	}
 	got, err := o.Check(copied)
 	switch {
@@ -98,7 +120,10 @@ func (o Options) verifyIndex(v *Verified) {
 		v.problem("The index is damaged (%v). The next start makes it again from the journal.", err)
 	case got.Entries != v.Tally.Entries || got.Digest != v.Tally.Digest():
 		v.problem("The index holds %d entries and the journal %d. The next start makes them equal.", got.Entries, v.Tally.Entries)
+	default:
+		return got.Entries > 0
 	}
+	return false
 }
 
 func (o Options) verifyBackups(v *Verified) {
@@ -114,11 +139,13 @@ func (o Options) verifyBackups(v *Verified) {
 			continue
 		}
 		if at := time.UnixMilli(seal.AtMS); at.After(v.Newest) {
-			v.Newest = at
+			v.Newest, v.Holds = at, seal.Entries
 		}
 	}
 	if v.Newest.IsZero() {
 		v.note("There is no backup yet.")
+	} else if v.Holds == 0 && v.Tally.Entries > 0 {
+		v.note("The newest backup is empty. A new one is made within ten minutes while portwright serve runs, or now with portwright backup.")
 	}
 }
 
@@ -147,7 +174,7 @@ func (s *Store) Nightly(dir string, tell func(backup.Seal, string, error)) backu
 		dir = s.opt.path("backups")
 	}
 	return backup.Nightly{
-		Dir: dir, Each: s.Keeper.Records, Now: s.opt.Now, Tell: tell,
+		Dir: dir, Each: s.Keeper.Records, Held: func() uint64 { return s.Keeper.Have().Entries }, Now: s.opt.Now, Tell: tell,
 		Room: func() error { return s.Keeper.Room(0) },
 	}
 }
