@@ -186,12 +186,13 @@ func outgoing() netip.Addr {
 
 // preferred picks, of a machine's addresses, the one a phone is most likely to
 // reach: the one it goes out by; else one of the nets that homes and small shops
-// have rather than one that programs make inside the machine. "" if none will do.
+// have rather than one that programs make inside the machine; else a private one
+// of IPv6. "" if none will do.
 func preferred(all []netip.Addr, out netip.Addr) string {
 	if slices.Contains(all, out) && !out.IsLoopback() {
 		return out.String()
 	}
-	for _, net := range []string{"192.168.0.0/16", "10.0.0.0/8", "172.16.0.0/12"} {
+	for _, net := range []string{"192.168.0.0/16", "10.0.0.0/8", "172.16.0.0/12", "fc00::/7"} { // RFC 1918, RFC 4193
 		for _, ip := range all {
 			if netip.MustParsePrefix(net).Contains(ip) {
 				return ip.String()

@@ -205,6 +205,9 @@ func TestPhoneComesIn(t *testing.T) {
 		}
 	}
 	send(t, http.DefaultClient, "GET", s.own+"api/v1/shop", desk, nil, &st)
+	if st.CodeEnded != "The code was used by bench phone." || st.Space != nil || len(st.Unwritten) != 0 {
+		t.Errorf("Shop says of code, disk and list: %q, %+v, %v", st.CodeEnded, st.Space, st.Unwritten)
+	}
 	if len(st.Devices) != 2 || st.Devices[1].Name != "bench phone" || st.Devices[1].SeenMS == 0 || st.Entries != 1 {
 		t.Errorf("Shop says %+v", st)
 	}
@@ -295,6 +298,8 @@ func TestPreferredAddress(t *testing.T) {
 		{list("10.0.0.5", "127.0.0.1", "172.17.0.1", "192.168.1.7"), netip.Addr{}, "192.168.1.7"},
 		{list("127.0.0.1", "172.17.0.1"), netip.MustParseAddr("8.8.8.8"), "172.17.0.1"},
 		{list("127.0.0.1", "::1"), netip.MustParseAddr("127.0.0.1"), ""},
+		{list("127.0.0.1", "::1", "fd00::7"), netip.Addr{}, "fd00::7"},
+		{list("127.0.0.1", "192.168.1.7", "fd00::7"), netip.Addr{}, "192.168.1.7"},
 	} {
 		if got := preferred(c.all, c.out); got != c.want {
 			t.Errorf("of %v, going out by %v: %q, want %q", c.all, c.out, got, c.want)

@@ -77,6 +77,7 @@ type shopState struct {
 	Addresses   []string        `json:"addresses"` // of the app, for phones
 	Setup       string          `json:"setup,omitempty"`
 	QR          *setup.QR       `json:"qr,omitempty"`
+	NoNumber    bool            `json:"no_number,omitempty"` // Setup has a name in it, since no private address is there
 	Entries     uint64          `json:"entries"`
 	BackupMS    int64           `json:"backup_ms"`              // 0: there is none
 	BackupHolds *uint64         `json:"backup_holds,omitempty"` // entries in the newest; nil: it can't be told
@@ -129,7 +130,8 @@ func (s *shop) State(browser string) any {
 		st.Certificate.Name, st.Certificate.Fingerprint, st.Certificate.AuthorityUntilMS = p.authority.Name(), p.authority.Fingerprint(), p.authority.Until().UnixMilli()
 	}
 	if p.setup != 0 {
-		st.Setup = p.places().Page()
+		places := p.places()
+		st.Setup, st.NoNumber = places.Page(), places.Addr == ""
 		if qr, err := setup.Draw(st.Setup); err == nil { // without it the address stands there
 			st.QR = &qr
 		}

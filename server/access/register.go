@@ -209,6 +209,9 @@ func (r *Register) Revoke(id string) error {
 		d.RevokedMS = r.now().UnixMilli()
 		r.owed = append(r.owed, id)
 	}
+	if !slices.Contains(r.owed, id) {
+		return nil
+	}
 	if err := r.save(); err != nil {
 		return &server.Error{Code: server.NotNow, Err: err, Message: fmt.Sprintf(
 			"%s is refused from now on, but the shop PC can't write its list of devices: after a restart it would be let in again. Make room on the disk; the list is written as soon as it can be.", d.Name)}

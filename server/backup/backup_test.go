@@ -230,3 +230,89 @@ func TestNightlyStopsAtOnce(t *testing.T) {
 		t.Fatal("it goes on")
 	}
 }
+
+// The first entries after an empty backup wait for minutes, not for the night;
+// a failure is not repeated at once.
+func TestFirstEntriesAreBackedUpSoon(t *testing.T) {
+	start := time.Date(2026, 3, 1, 9, 0, 0, 0, time.UTC)
+	for _, c := range []struct {
+		name  string
+		first time.Duration // after the start, when entries come
+		fails bool
+		want  string
+	}{
+		{"entries come", time.Hour, false, "01 09:01 0, 01 10:06 5, 02 02:30 5"},
+		{"there from the start", 0, false, "01 09:01 5, 02 02:30 5, 03 02:30 5"},
+		{"the disk is full then", time.Hour, true, "01 09:01 0, 01 10:06 full, 02 02:30 5"},
+	} {
+		j := &memory.Journal{}
+		k, _, err := server.Open(j, &memory.Index{}, server.Options{})
+		if err != nil {
+			t.Fatal(err)
+		}
+		now := start
+		ctx, stop := context.WithCancel(context.Background())
+		var told []string
+		fill := func() {
+			if k.Have().Entries > 0 || now.Before(start.Add(c.first)) {
+				return
+			}
+			p := phonetest.New("phone", 100)
+			for range 5 {
+				p.Write(`"x": 1`)
+			}
+			if err := p.Sync(k, 1); err != nil {
+				t.Fatal(err)
+			}
+		}
+		full := errors.New("full")
+		n := Nightly{
+			Dir: filepath.Join(t.TempDir(), "backups"), Each: k.Records,
+			Held: func() uint64 { return k.Have().Entries },
+			Now:  func() time.Time { return now },
+			Wait: func(_ context.Context, d time.Duration) { now = now.Add(d); fill() },
+			Room: func() error {
+				if c.fails && len(told) == 1 {
+					return full
+				}
+				return nil
+			},
+			Tell: func(s Seal, name string, err error) {
+				said := fmt.Sprint(s.Entries)
+				if errors.Is(err, full) {
+					said = "full"
+				} else if got, err := Sealed(name); err != nil || got != s {
+					t.Errorf("%s: its end says %+v, %v; want %+v", c.name, got, err, s)
+				}
+				if told = append(told, now.Format("02 15:04 ")+said); len(told) == 3 {
+					stop()
+				}
+			},
+		}
+		n.Run(ctx)
+		if got := strings.Join(told, ", "); got != c.want {
+			t.Errorf("%s: %s, want %s", c.name, got, c.want)
+		}
+	}
+}
+
+func TestSealedOfNoBackup(t *testing.T) {
+	_, each := shop(t, 20)
+	dir := t.TempDir()
+	if _, err := Write(filepath.Join(dir, "b"), each, time.Now()); err != nil {
+		t.Fatal(err)
+	}
+	whole, err := os.ReadFile(filepath.Join(dir, "b"))
+	if err != nil {
+		t.Fatal(err)
+	}
+	for _, b := range [][]byte{nil, []byte("x"), whole[:len(whole)-1], whole[:len(whole)/2]} {
+		name := filepath.Join(dir, "bad")
+		if err := os.WriteFile(name, b, 0o600); err != nil {
+			t.Fatal(err)
+		}
+		if seal, err := Sealed(name); err == nil {
+			t.Errorf("%d bytes say %+v", len(b), seal)
+		}
+	}
+}

@@ -31,7 +31,7 @@ type Authority interface {
 // Places are where the shop PC is found now.
 type Places struct {
 	Name  string   // shop-pc.local, for an iPhone
-	Addr  string   // 192.168.1.7, for an Android phone; "" when there is none
+	Addr  string   // 192.168.1.7 or fd00::7, for an Android phone; "" when there is none
 	Hosts []string // every name and address that leads here
 	Port  int      // of the app, over HTTPS
 	Setup int      // of this page
@@ -190,7 +190,7 @@ func profileOf(a Authority) []byte {
 // view is what the page shows.
 type view struct {
 	Name, Fingerprint, Page string
-	ByName, ByAddress       string // the app's address
+	ByName, ByAddress       string // the app's address; ByAddress is "" without a number
 	Apps                    []string
 	Cert, Profile           string
 	QR                      QR
@@ -200,7 +200,10 @@ func (s *site) show(w http.ResponseWriter, r *http.Request) {
 	p := s.places()
 	v := view{
 		Name: s.authority.Name(), Fingerprint: s.authority.Fingerprint(), Page: p.Page(),
-		ByName: p.app(p.Name), ByAddress: p.app(p.first()), Cert: CertFile, Profile: ProfileFile, Apps: p.apps(hostOf(r)),
+		ByName: p.app(p.Name), Cert: CertFile, Profile: ProfileFile, Apps: p.apps(hostOf(r)),
+	}
+	if p.Addr != "" {
+		v.ByAddress = p.app(p.Addr)
 	}
 	var err error
 	if v.QR, err = Draw(v.Page); err != nil {

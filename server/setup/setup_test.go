@@ -183,3 +183,33 @@ func TestQRCodeReads(t *testing.T) {
 		t.Error("more than a code can hold is drawn")
 	}
 }
+
+// Android's step and the code name a number, of IPv6 where there is no other,
+// and say so where the PC has none.
+func TestNumberForAndroid(t *testing.T) {
+	const none = "no private network address"
+	for _, c := range []struct{ addr, app, page string }{
+		{"192.168.1.7", "https://192.168.1.7:8443/", "http://192.168.1.7:8081/"},
+		{"fd00::7", "https://[fd00::7]:8443/", "http://[fd00::7]:8081/"},
+		{"", "https://shop-pc.local:8443/", "http://shop-pc.local:8081/"},
+	} {
+		h, err := New(fake{"a"}, func() Places {
+			return Places{Name: "shop-pc.local", Addr: c.addr, Hosts: []string{"shop-pc.local"}, Port: 8443, Setup: 8081}
+		})
+		if err != nil {
+			t.Fatal(err)
+		}
+		body, err := io.ReadAll(get(h, "GET", "/", "shop-pc.local").Body)
+		if err != nil {
+			t.Fatal(err)
+		}
+		_, android, _ := strings.Cut(string(body), `<section id="android">`)
+		android, qr, _ := strings.Cut(android, "</section>")
+		if !strings.Contains(android, `<a href="`+c.app+`">`) || !strings.Contains(qr, `aria-label="QR code of `+c.page+`"`) {
+			t.Errorf("%q: the page says %s and %s", c.addr, android, qr)
+		}
+		if strings.Contains(android, "this is the number") != (c.addr != "") || strings.Contains(android, none) != (c.addr == "") || strings.Contains(qr, none) != (c.addr == "") {
+			t.Errorf("%q: number and name are mixed up: %s%s", c.addr, android, qr)
+		}
+	}
+}

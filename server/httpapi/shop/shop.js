@@ -6,6 +6,8 @@ const $ = id => document.getElementById(id);
 let asked = 0;  // the newest question; answers to older ones are dropped
 let sure = "";  // the device that a second tap would revoke or forget
 let last = null;
+let fault = ""; // what went wrong with the last action; stays until dismissed or the next action
+let lost = "";  // what went wrong with the last question; goes with the next answer
 
 async function ask(path, body) {
   const options = { headers: { "Authorization": "Bearer " + (localStorage.getItem(TOKEN) || "") }, cache: "no-store" };
@@ -28,11 +30,19 @@ async function enter() {
   try {
     localStorage.setItem(TOKEN, (await ask("/enter", { key })).token);
   } catch (err) {
-    if (!localStorage.getItem(TOKEN)) wrong(err.message);
+    if (!localStorage.getItem(TOKEN)) { fault = err.message; tell(); }
   }
 }
 
-function wrong(text) { $("wrong").textContent = text; }
+// say changes a text only when it is another one, so that it is read out once.
+function say(id, text) { if ($(id).textContent !== text) $(id).textContent = text; }
+
+function tell() {
+  const text = fault || lost;
+  $("trouble").hidden = !text;
+  say("wrong", text);
+  $("dismiss").hidden = !fault;
+}
 
 function put(parent, name, text, className) {
   const el = document.createElement(name);
@@ -43,6 +53,13 @@ function put(parent, name, text, className) {
 }
 
 function plural(n, word) { return n + " " + word + (n === 1 ? "" : "s"); }
+
+function names(n) { return ["no", "one", "two", "three"][n] || String(n); }
+
+function time(ms, now) {
+  const at = new Date(ms), clock = at.toLocaleTimeString(undefined, { hour: "2-digit", minute: "2-digit" });
+  return at.toDateString() === new Date(now).toDateString() ? clock : day(ms) + ", " + clock;
+}
 
 function span(ms) {
   const minutes = Math.floor(Math.abs(ms) / 60000);
@@ -57,8 +74,10 @@ function day(ms) { return new Date(ms).toLocaleDateString(undefined, { year: "nu
 function show(s) {
   $("stranger").hidden = true;
   $("station").hidden = false;
+  if (last && last.code && !s.code) say("said", "");
+  showSpace(s);
+  showCode(s, last);
   last = s;
-  showCode(s);
   showDevices(s);
   const addresses = $("addresses");
   addresses.replaceChildren();
@@ -69,17 +88,29 @@ function show(s) {
   showCertificate(s);
 }
 
-function showCode(s) {
+function showSpace(s) {
+  const mib = n => Math.floor(n / 1048576) + " MiB";
+  $("space").hidden = !s.space;
+  say("space", s.space ? "This PC's disk is nearly full: " + mib(s.space.free) + " are free and " + mib(s.space.wanted) + " are wanted. Nothing new is taken from the phones, and no backup is made, until there is room. The phones keep what they have." : "");
+}
+
+let ended = ""; // what became of the last code
+
+function showCode(s, before) {
+  if (s.code) ended = "";
+  else if (s.code_ended) ended = s.code_ended;
+  else if (before && before.code) ended = "The code was lost when the server was restarted.";
   $("code").textContent = s.code ? s.code.text : "";
-  let says = "A code lets one phone in. It is good for 10 minutes.";
+  let says = (ended ? ended + " " : "") + "A code lets one phone in. It is good for 10 minutes.";
   if (s.code) {
     says = "Type it on the phone within " + span(s.code.until_ms - s.now_ms) + ".";
     if (s.code.wrong_from) says += " A wrong code came from " + s.code.wrong_from + "; " + plural(s.code.tries_left, "try").replace("trys", "tries") + " left.";
   }
-  $("code-says").textContent = says;
+  say("code-says", says);
   $("new-code").textContent = s.code ? "Make another code" : "Make a code";
   $("lead").hidden = !s.setup;
   $("setup").textContent = s.setup || "";
+  $("no-number").hidden = !s.no_number;
   if (s.qr && $("qr").dataset.of !== s.setup) {
     const path = document.createElementNS("http://www.w3.org/2000/svg", "path");
     path.setAttribute("d", s.qr.path);
@@ -98,6 +129,10 @@ function showDevices(s) {
   for (const d of s.devices) {
     const li = put(list, "li");
     put(li, "b", d.name + (d.id === s.own ? " (this one)" : ""));
+    put(li, "p", "P" + paired(d, s.now_ms).slice(1));
+    const more = d.names.filter(n => n.since_ms).map(n => n.since_ms);
+    if (d.names.length > 1) put(li, "p", "Writes under " + names(d.names.length) + " names" + (more.length ? " since " + time(Math.min(...more), s.now_ms) : "") + ": was this phone copied or restored?", "late");
+    if (s.unwritten.includes(d.id)) put(li, "p", "Refused now, but the list can't be written: after a restart it would be let in again. Make room on the disk.", "late");
     if (d.revoked_ms) {
       li.dataset.out = "";
       put(li, "p", "Revoked " + span(s.now_ms - d.revoked_ms) + " ago: it is refused. Forget it and the others may bring what they hold of its last entries.");
@@ -112,16 +147,22 @@ function showDevices(s) {
   if (focus) box.querySelector(`[data-does="${focus}"]`)?.focus();
 }
 
+// paired tells one device from another of a like name.
+function paired(d, now) {
+  const wrote = d.shop ? "" : ", wrote " + plural(d.names.reduce((sum, n) => sum + n.seq, 0), "entry").replace("entrys", "entries");
+  return "paired " + time(d.paired_ms, now) + wrote;
+}
+
 // act is a button that asks once more before it does what can't be undone.
 function act(parent, d, what, word) {
   const key = what + " " + d.id;
-  const button = put(parent, "button", sure === key ? word + " " + d.name + " for good" : word, "button small");
+  const button = put(parent, "button", sure === key ? word + " " + d.name + ", " + paired(d, last.now_ms) + ", for good" : word, "button small");
   button.type = "button";
   button.dataset.does = key;
   button.addEventListener("click", () => {
     if (sure !== key) {
       sure = key;
-      $("said").textContent = "Tap again to " + what + " " + d.name;
+      $("said").textContent = "Tap again to " + what + " " + d.name + ", " + paired(d, last.now_ms);
       show(last);
       return;
     }
@@ -135,7 +176,11 @@ function showBackup(s) {
   box.replaceChildren();
   const old = s.now_ms - s.backup_ms;
   if (!s.backup_ms) put(box, "p", "There is no backup yet. The first is made a minute after the start, then one each night.");
-  else put(box, "p", "The newest is " + span(old) + " old.", old > 3 * 86400000 ? "late" : "");
+  else {
+    const known = s.backup_holds !== undefined, empty = known && s.backup_holds === 0 && s.entries > 0;
+    put(box, "p", "The newest is " + span(old) + " old" + (known ? " and holds " + s.backup_holds + " of " + plural(s.entries, "entry").replace("entrys", "entries") : "") + "." +
+      (empty ? " A new one is made within 10 minutes." : ""), old > 3 * 86400000 || empty ? "late" : "");
+  }
   put(box, "p", "They lie in " + s.backups + ". Copy the newest to another disk now and then. " + plural(s.entries, "entry").replace("entrys", "entries") + " are kept in all.");
   for (const n of s.notices) put(box, "p", n, "late");
 }
@@ -151,25 +196,34 @@ function showCertificate(s) {
   put(box, "p", c.fingerprint, "print");
 }
 
+// run asks, or does what a path stands for, and shows how things stand then. What
+// comes of an action is told even when a newer question was asked meanwhile.
 async function run(path, body, done) {
-  const own = ++asked;
+  const own = ++asked, action = path !== "";
+  if (action) fault = "";
   try {
     const s = await ask(path, body);
+    if (action && done) say("said", done);
     if (own !== asked) return;
-    wrong("");
-    if (done) $("said").textContent = done;
+    lost = "";
     show(s);
   } catch (err) {
-    if (own !== asked) return;
     if (err.code === "no_token" || err.code === "revoked" || err.code === "not_yours") {
+      if (own !== asked) return;
       $("station").hidden = true;
       $("stranger").hidden = false;
-    } else {
-      wrong(err.code ? err.message : "The shop PC does not answer. Is portwright serve running?");
+    } else if (action) {
+      fault = err.code ? err.message : "The shop PC does not answer, so it may not have done this. Is portwright serve running?";
+      say("said", "");
+      run("");
+    } else if (own === asked) {
+      lost = err.code ? err.message : "The shop PC does not answer. Is portwright serve running?";
     }
   }
+  tell();
 }
 
+$("dismiss").addEventListener("click", () => { fault = ""; tell(); });
 $("new-code").addEventListener("click", () => run("/code", {}, "A code was made"));
 addEventListener("hashchange", () => enter().then(() => run("")));
 enter().then(() => run(""));
