@@ -19,6 +19,7 @@ const (
 // Options say how a plan is made. The zero value is right for one file by
 // itself.
 type Options struct {
+	WhatIf            bool     // carry out the build's moves, even none, whatever the targets
 	Pass              int      // place of the pass to start from, from 1; 0: the last, with every bite made since
 	Apply             []string // problems whose remedies are consented to, as in package findings
 	BookRepeatability *stat.Pool

@@ -10,8 +10,8 @@ import (
 	"portwright/engine/unit"
 )
 
-// Run returns the cut list for a build's targets, or, when it holds moves, what
-// exactly those come to. The document is not changed.
+// Run returns the cut list for a build's targets, or, when it holds moves or the
+// options ask for it, what exactly its moves come to. The document is not changed.
 //
 // The error joins what can't be as *unit.InputError: see build.Check and
 // build.CheckPlan; a word that is no target or move; and what is missing for a
@@ -20,7 +20,8 @@ func Run(b *build.Build, opt Options) (*Result, error) {
 	if err := build.CheckPlan(b); err != nil {
 		return nil, err
 	}
-	if len(b.Moves) == 0 && len(b.Targets.List) == 0 && len(b.Targets.Extra) == 0 {
+	whatIf := opt.WhatIf || len(b.Moves) > 0
+	if !whatIf && len(b.Targets.List) == 0 && len(b.Targets.Extra) == 0 {
 		return nil, bad("targets", "", "must hold a target, as in {\"squish_mm\": 0.5}, or the file moves to look at")
 	}
 	s, err := newBase(b, opt)
@@ -36,7 +37,7 @@ func Run(b *build.Build, opt Options) (*Result, error) {
 	w := &warner{p: p}
 	w.look(&s.now)
 	var end state
-	if len(b.Moves) > 0 {
+	if whatIf {
 		end, err = p.whatIf(r, w)
 	} else {
 		end = p.cutList(r, w)

@@ -12,6 +12,7 @@ type draftBody struct {
 	Hand
 	Typed map[string]Field
 	Learn LearnState
+	Tried map[string]Field
 }
 
 func (d *draftBody) Fields(f *build.Form) {
@@ -20,6 +21,7 @@ func (d *draftBody) Fields(f *build.Form) {
 	if f.Reading() || len(d.Learn.Rows) > 0 {
 		f.Record("learn", &d.Learn)
 	}
+	build.Named(f, "tried", &d.Tried)
 }
 
 func (h *Hand) Fields(f *build.Form) {
@@ -44,6 +46,7 @@ func (d *Field) Fields(f *build.Form) {
 	f.Text("text", &d.Text)
 	f.SomeText("unit", (*string)(&d.Unit))
 	f.SomeText("sending", &d.Sending)
+	f.SomeFlag("nudged", &d.Nudged)
 }
 
 func (l *LearnState) Fields(f *build.Form) {
@@ -71,7 +74,7 @@ func (s *Settings) Fields(f *build.Form) {
 
 // draft is what is half-done, as it is kept on every change.
 func (m *Model) draft() json.RawMessage {
-	return build.WriteRecord(&draftBody{Hand: m.Bench.Hand, Typed: m.Engine.Typed, Learn: m.Engine.Learn})
+	return build.WriteRecord(&draftBody{Hand: m.Bench.Hand, Typed: m.Engine.Typed, Learn: m.Engine.Learn, Tried: m.Cuts.Tried})
 }
 
 // nameHand gives the value in hand an ID as soon as it is typed, and another
@@ -110,6 +113,7 @@ func (m *Model) takeDraft(draft json.RawMessage) {
 	}
 	m.Bench.Hand = d.Hand
 	m.Engine = EngineState{Unit: m.Engine.Unit, Typed: d.Typed, Learn: d.Learn}
+	m.Cuts = CutsState{Tried: d.Tried, stale: true}
 	m.Bench.saved = string(m.draft())
 }
 
@@ -123,4 +127,5 @@ func (m *Model) resumeTyped() {
 		}
 		m.hold(spec, f)
 	}
+	m.resumeTried()
 }

@@ -25,6 +25,7 @@ type Field struct {
 	Faults  []*unit.InputError `json:"-"`                 // why Keep refused
 	AskedMS int64              `json:"-"`                 // when Keep asked about it, 0 when it didn't
 	Sending string             `json:"sending,omitempty"` // ID of the entry on its way to the disk
+	Nudged  bool               `json:"nudged,omitempty"`  // set by plus and minus: is kept by itself after a while
 }
 
 // Intents of station Engine.
@@ -98,6 +99,7 @@ func (m *Model) updateEngine(msg Msg, in Input) ([]Effect, bool) {
 		return m.engineChoose(msg, in), true
 	case EngineDrop:
 		delete(m.Engine.Typed, m.Engine.At)
+		m.Cuts.stale = true
 	case Decide:
 		return m.decide(msg, in), true
 	default:
@@ -178,6 +180,7 @@ func (m *Model) parsed(spec FieldSpec, f Field) Field {
 // hold remembers the field in hand as typed.
 func (m *Model) hold(spec FieldSpec, f Field) {
 	f.Faults, f.Sending, f.AskedMS = nil, "", 0
+	m.Cuts.stale = true
 	if m.Engine.Typed == nil {
 		m.Engine.Typed = map[string]Field{}
 	}
@@ -192,7 +195,7 @@ func (m *Model) engineType(text string) {
 	if len(text) > maxTyped {
 		text = strings.ToValidUTF8(text[:maxTyped], "")
 	}
-	f.Text = text
+	f.Text, f.Nudged = text, false
 	m.hold(spec, f)
 }
 

@@ -40,6 +40,9 @@ type FieldGroup struct {
 // pin axis, front and back.
 const squishPlaces = 4
 
+// maxPlaces is the most places that any list is asked for.
+const maxPlaces = 8
+
 // FieldGroups lists every field of a build.
 func FieldGroups(b *build.Build) []FieldGroup {
 	length := func(path string) FieldSpec { return FieldSpec{Path: path, Kind: FieldLength} }
@@ -88,7 +91,7 @@ func FieldGroups(b *build.Build) []FieldGroup {
 }
 
 // FieldAt finds the field with this path and its neighbours in the order of
-// work, "" at the ends.
+// work, "" at the ends; one of station Cuts has none.
 func FieldAt(b *build.Build, path string) (spec FieldSpec, before, after string, ok bool) {
 	for _, g := range FieldGroups(b) {
 		for _, f := range g.Fields {
@@ -102,7 +105,19 @@ func FieldAt(b *build.Build, path string) (spec FieldSpec, before, after string,
 			}
 		}
 	}
-	return spec, before, "", ok
+	if ok {
+		return spec, before, "", true
+	}
+	if StationOf(path) == AtCuts {
+		for _, g := range CutsGroups(b) {
+			for _, f := range g.Fields {
+				if f.Path == path {
+					return f, "", "", true
+				}
+			}
+		}
+	}
+	return spec, "", "", false
 }
 
 // splitPlace splits the path of a place in a list: "engine.squish_mm[2]" is
@@ -113,7 +128,7 @@ func splitPlace(path string) (base string, place int) {
 		return path, -1
 	}
 	i, err := strconv.Atoi(n)
-	if err != nil || i < 0 || i >= squishPlaces {
+	if err != nil || i < 0 || i >= maxPlaces {
 		return path, -1
 	}
 	return base, i

@@ -27,9 +27,10 @@ func (m *Model) engineKeep(msg EngineKeep, in Input) []Effect {
 	if err != nil {
 		return m.refuse(spec, f, faultsOf(err))
 	}
+	mv, bite := m.BiteAt(spec.Path)
 	soon := m.soon()
 	path, whole := wholeField(soon, spec.Path, value)
-	if string(value) == string(ValuesOf(soon)[spec.Path]) {
+	if !bite && string(value) == string(ValuesOf(soon)[spec.Path]) {
 		delete(m.Engine.Typed, spec.Path)
 		return m.engineGo(msg.To)
 	}
@@ -46,6 +47,9 @@ func (m *Model) engineKeep(msg EngineKeep, in Input) []Effect {
 			return []Effect{FocusOn{ID: "field"}}
 		}
 		m.Engine.Unit = f.Unit
+	}
+	if bite {
+		return m.keepBite(spec, f, mv, in)
 	}
 	return append(m.sendField(spec, f, path, whole, in), m.engineGo(msg.To)...)
 }
@@ -101,6 +105,7 @@ func (m *Model) engineNotKnown(in Input) []Effect {
 // engineForget makes a field not known and goes on.
 func (m *Model) engineForget(spec FieldSpec, to string, in Input) []Effect {
 	delete(m.Engine.Typed, spec.Path)
+	m.Cuts.stale = true
 	soon := m.soon()
 	if ValuesOf(soon)[spec.Path] == nil {
 		return m.engineGo(to)
@@ -129,7 +134,7 @@ func (m *Model) engineGo(to string) []Effect {
 		return []Effect{GoTo{Hash: to}}
 	}
 	_, _, after, _ := FieldAt(m.soon(), m.Engine.At)
-	return []Effect{GoTo{Hash: Route{Station: AtEngine, Build: m.Open.ID, Field: after}.Hash()}}
+	return []Effect{GoTo{Hash: Route{Station: StationOf(m.Engine.At), Build: m.Open.ID, Field: after}.Hash()}}
 }
 
 // setItem sets a field over every value that is in force for it.
@@ -143,6 +148,7 @@ func (m *Model) engineWritten(ids map[string]bool) {
 	for path, f := range m.Engine.Typed {
 		if f.Sending != "" && ids[f.Sending] {
 			delete(m.Engine.Typed, path)
+			m.Cuts.stale = true
 		}
 	}
 }

@@ -8,6 +8,9 @@ import (
 // DoubtOf says what is odd about a length for the field it is typed in, also
 // against the rest of the engine; nil when nothing is.
 func (m *Model) DoubtOf(spec FieldSpec, l unit.Length) *build.Doubt {
+	if mv, ok := m.BiteAt(spec.Path); ok {
+		return m.biteDoubt(mv, l)
+	}
 	soon := m.soon()
 	path, whole := wholeField(soon, spec.Path, build.LengthJSON(l))
 	c, named, ok := withField(soon, path, whole)

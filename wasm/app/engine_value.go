@@ -23,6 +23,8 @@ func partAt(b *build.Build, path string) (part build.Part, key, named string, ok
 		return &b.Engine, key, path, true
 	case where == "wheel":
 		return &b.Wheel, key, path, true
+	case planPart(b, where) != nil:
+		return planPart(b, where), key, path, true
 	}
 	list, id, _ := strings.Cut(where, "/")
 	switch list {
@@ -53,8 +55,18 @@ func ValuesOf(b *build.Build) Values {
 	for i := range b.Passes {
 		v.read("passes/"+b.Passes[i].ID+".", &b.Passes[i])
 	}
-	for i, l := range b.Engine.Squish {
-		v["engine.squish_mm["+strconv.Itoa(i)+"]"] = build.LengthJSON(l)
+	for _, where := range [...]string{"targets", "moves_allowed", "limits", "rules"} {
+		v.read(where+".", planPart(b, where))
+	}
+	for _, r := range b.Allowed.Rooms() {
+		if *r.Room != nil {
+			v.read("moves_allowed."+r.Key()+".", *r.Room)
+		}
+	}
+	for _, base := range [...]string{"engine.squish_mm", gasketsPath} {
+		for i, l := range listAt(b, base) {
+			v[base+"["+strconv.Itoa(i)+"]"] = build.LengthJSON(l)
+		}
 	}
 	return v
 }
@@ -101,6 +113,9 @@ func (v Values) Text(path string) string {
 // wholeField is what is to be set for a field to have a value, nil to make it
 // not known: the field itself, for a place of a list the whole list.
 func wholeField(b *build.Build, path string, value json.RawMessage) (setPath string, setValue json.RawMessage) {
+	if base, whole, ok := wholeRoom(b, path, value); ok {
+		return base, whole
+	}
 	base, place := splitPlace(path)
 	if place < 0 {
 		if value == nil {
@@ -108,7 +123,7 @@ func wholeField(b *build.Build, path string, value json.RawMessage) (setPath str
 		}
 		return path, value
 	}
-	places := slices.Clone(b.Engine.Squish)
+	places := slices.Clone(listAt(b, base))
 	l, err := build.ReadValue(value)
 	switch {
 	case value == nil && place < len(places):
@@ -130,7 +145,7 @@ func wholeField(b *build.Build, path string, value json.RawMessage) (setPath str
 func withField(b *build.Build, path string, value json.RawMessage) (c *build.Build, named string, ok bool) {
 	whole := *b
 	c = &whole
-	c.Windows, c.Passes = slices.Clone(b.Windows), slices.Clone(b.Passes)
+	c.Windows, c.Passes, c.Targets.List = slices.Clone(b.Windows), slices.Clone(b.Passes), slices.Clone(b.Targets.List)
 	part, key, named, ok := partAt(c, path)
 	if !ok || build.SetField(part, key, value) != nil {
 		return nil, named, false
@@ -157,16 +172,21 @@ func wrongWith(b *build.Build, path string, value json.RawMessage) []*unit.Input
 		return faults
 	}
 	old := map[string]bool{}
-	for _, f := range faultsOf(build.Check(b)) {
+	for _, f := range checked(b) {
 		old[f.Error()] = true
 	}
 	var out []*unit.InputError
-	for _, f := range faultsOf(build.Check(c)) {
+	for _, f := range checked(c) {
 		if !old[f.Error()] || f.Field == named {
 			out = append(out, f)
 		}
 	}
 	return out
+}
+
+// checked lists what can't be in a build and in what is planned for it.
+func checked(b *build.Build) []*unit.InputError {
+	return append(faultsOf(build.Check(b)), faultsOf(build.CheckPlan(b))...)
 }
 
 // renamed lets the readings of c follow the window whose name was set.

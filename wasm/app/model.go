@@ -18,6 +18,7 @@ const (
 	AtEngine   Station = "engine"
 	AtBench    Station = "bench"
 	AtFindings Station = "findings"
+	AtCuts     Station = "cuts"
 )
 
 // Model is the whole state. Only Update changes it.
@@ -34,6 +35,7 @@ type Model struct {
 	Engine   EngineState   // engine.go
 	Bench    BenchState    // bench.go
 	Findings FindingsState // findings.go
+	Cuts     CutsState     // cuts.go
 
 	Save   SaveState  // save.go
 	Sync   SyncState  // sync.go

@@ -51,10 +51,12 @@ func (m *Model) navigated(hash string, in Input) []Effect {
 	if !m.Ready {
 		return nil
 	}
+	m.Cuts.due = true
+	settled := m.settleCuts(in)
 	r := ParseRoute(hash)
 	m.Station = r.Station
 	m.Bench.Panel = PanelNone
-	fx := []Effect{Awake{On: r.Station == AtBench}}
+	fx := append(settled, Awake{On: r.Station == AtBench})
 	switch {
 	case r.Build == "":
 		m.leave()
@@ -72,6 +74,7 @@ func (m *Model) leave() {
 	m.Bench = BenchState{}
 	m.Engine = EngineState{Unit: m.Engine.Unit}
 	m.Findings = FindingsState{}
+	m.Cuts = CutsState{}
 }
 
 // buildLoaded opens a build, or takes in what another tab wrote to the one
@@ -200,6 +203,7 @@ func (m *Model) tallyPass() {
 	}
 	m.Open.Tally = tallyOf(&m.Open.Fold, m.Open.Pass)
 	m.Open.Done, m.Open.Undone = m.deeds()
+	m.Cuts.stale = true
 }
 
 // headsOf names the values of a field that are in force: the one on screen,

@@ -6,14 +6,14 @@ import "strings"
 type Route struct {
 	Station Station
 	Build   string // "" at the book
-	Field   string // of station Engine: the path of the field in hand
+	Field   string // of stations Engine and Cuts: the path of the field in hand
 	Demo    bool   // the demo build, made when it is not there
 }
 
 // ParseRoute reads the part after "#": "" is the book, "demo" the demo build,
-// "b/<build>/<station>" a build's station (engine, bench or findings; engine
-// when it is left out), and behind engine the path of a field. An address that
-// means nothing leads to the book.
+// "b/<build>/<station>" a build's station (engine, bench, findings or cuts;
+// engine when it is left out), and behind engine or cuts the path of a field. An
+// address that means nothing leads to the book.
 func ParseRoute(hash string) Route {
 	parts := strings.SplitN(strings.TrimPrefix(hash, "#"), "/", 4)
 	if parts[0] == "demo" {
@@ -25,11 +25,11 @@ func ParseRoute(hash string) Route {
 	r := Route{Station: AtEngine, Build: parts[1]}
 	if len(parts) > 2 {
 		switch s := Station(parts[2]); s {
-		case AtEngine, AtBench, AtFindings:
+		case AtEngine, AtBench, AtFindings, AtCuts:
 			r.Station = s
 		}
 	}
-	if r.Station == AtEngine && len(parts) > 3 {
+	if len(parts) > 3 && r.Station == StationOf(parts[3]) {
 		r.Field = parts[3]
 	}
 	return r

@@ -1,5 +1,7 @@
 package app
 
+import "slices"
+
 // written lets the stations follow a write that was kept.
 func (m *Model) written(w Write) []Effect {
 	ids := make(map[string]bool, len(w.Items))
@@ -8,7 +10,7 @@ func (m *Model) written(w Write) []Effect {
 	}
 	m.engineWritten(ids)
 	m.strikeWritten(w)
-	return append(m.bookWritten(w), m.findingsWritten(ids)...)
+	return slices.Concat(m.bookWritten(w), m.findingsWritten(ids), m.cutsWritten(w))
 }
 
 // unwritten gives what was typed or tapped back when a write is given up.

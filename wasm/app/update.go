@@ -13,6 +13,8 @@ func (m *Model) Update(msg Msg, in Input) []Effect {
 	fx := m.dispatch(msg, in)
 	m.nameHand(hand, in)
 	fx = append(fx, m.followPanel(panel)...)
+	fx = append(fx, m.settleCuts(in)...)
+	m.planCuts()
 	return append(fx, m.keepDraft()...)
 }
 
@@ -40,6 +42,9 @@ func (m *Model) dispatch(msg Msg, in Input) []Effect {
 		return fx
 	}
 	if fx, ok := m.updateFindings(msg, in); ok {
+		return fx
+	}
+	if fx, ok := m.updateCuts(msg, in); ok {
 		return fx
 	}
 	return nil

@@ -138,10 +138,10 @@ func (c *EngineEntry) Build(vgin *vugu.BuildIn) (vgout *vugu.BuildOut) {
 			}
 			if c.View.MayBeEmpty {
 				vgn = el(vgparent, "button\x1f\x1ftype\x1fbutton\x1fclass\x1fbutton\x1fid\x1ffield-unknown")
+				vgn.SetInnerHTML(c.View.Unknown)
 				on(vgn, "click", func(event vugu.DOMEvent) {
 					c.unknown()
 				})
-				text(vgn, "Not known")
 			}
 		}
 	}

@@ -21,7 +21,7 @@ func (c *EngineField) Build(vgin *vugu.BuildIn) (vgout *vugu.BuildOut) {
 			_ = vgparent
 			vgn = el(vgparent, "a\x1f\x1fclass\x1fbutton small")
 			vgn.AddAttrInterface("href", "#"+c.View.List)
-			text(vgn, "All of the engine")
+			vgn.SetInnerHTML(c.View.ListName)
 			vgn = el(vgparent, "span\x1f\x1fclass\x1ffield-place")
 			{
 				vgparent := vgn

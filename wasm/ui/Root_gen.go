@@ -82,6 +82,14 @@ func (c *Root) Build(vgin *vugu.BuildIn) (vgout *vugu.BuildOut) {
 				child(vgout, vgparent, vgcomp)
 			}
 		}
+		if c.Screen.Cuts != nil {
+			{
+				vgcomp := instance[CutsPage](vgin, 0x8EA37841692DCA22, vgiterkey)
+				vgcomp.Send = c.Send
+				vgcomp.View = c.Screen.Cuts
+				child(vgout, vgparent, vgcomp)
+			}
+		}
 	}
 	return vgout
 }

@@ -123,7 +123,7 @@ func nextUnknown(m *app.Model, v *EngineView, values app.Values, groups []app.Fi
 }
 
 func engineHash(m *app.Model, field string) string {
-	return app.Route{Station: app.AtEngine, Build: m.Open.ID, Field: field}.Hash()
+	return app.Route{Station: app.StationOf(field), Build: m.Open.ID, Field: field}.Hash()
 }
 
 func groupTitle(id string) string {
@@ -142,6 +142,20 @@ func groupTitle(id string) string {
 		return "Intake and outlet"
 	case "wheel":
 		return "Timing wheel"
+	case "targets":
+		return "Wanted"
+	case "allowed":
+		return "Allowed moves"
+	case "gaskets":
+		return "Gaskets at hand"
+	case "limits":
+		return "Limits"
+	case "rules":
+		return "Rules of thumb"
+	case "tools":
+		return "Tools"
+	case "bites":
+		return "Came off"
 	}
 	return id
 }
@@ -153,7 +167,7 @@ func fieldRows(m *app.Model, values app.Values, g app.FieldGroup) []FieldRow {
 		row.Value, row.Other = valueWords(values, f)
 		row.Known = row.Value != ""
 		if !row.Known {
-			row.Value = "not known"
+			row.Value = unknownWords(f.Path)
 			if f.Kind == app.FieldText {
 				row.Value = "not given"
 			}
@@ -228,6 +242,10 @@ func numberUnit(path string) string {
 		return " mm²"
 	case strings.HasSuffix(path, "_deg"):
 		return "°"
+	case strings.HasSuffix(path, "_m_s"):
+		return " m/s"
+	case strings.HasPrefix(path, "bite/muffler"):
+		return " mm²"
 	}
 	return ""
 }

@@ -18,6 +18,8 @@ type FieldView struct {
 	Place                string   // "3 of 24"
 	List, Before, After  string   // addresses; "" where there is none
 	BeforeName           string
+	ListName             string
+	Unknown              string // words of the button that gives no value
 	AfterName            string
 
 	Text       string
@@ -53,9 +55,14 @@ func fieldOf(m *app.Model, values app.Values, groups []app.FieldGroup) *FieldVie
 	w := wordsOf(spec.Path)
 	_, before, after, _ := app.FieldAt(m.Open.Build, spec.Path)
 	kept, _ := valueWords(values, spec)
+	list, listName := engineHash(m, ""), "All of the engine"
+	if app.StationOf(spec.Path) == app.AtCuts {
+		list, listName = cutsHash(m, ""), "All of the cuts"
+	}
 	v := &FieldView{
+		Unknown: upperFirst(unknownWords(spec.Path)), ListName: listName,
 		Path: spec.Path, Name: w.name, Ask: w.ask, Use: w.use, Unlocks: unlocks(m, spec.Path),
-		List: engineHash(m, ""), Text: f.Text, Kept: kept, Signed: spec.Signed, Sending: f.Sending != "",
+		List: list, Text: f.Text, Kept: kept, Signed: spec.Signed, Sending: f.Sending != "",
 		Words: spec.Kind == app.FieldText, Long: spec.Path == "note", MayBeEmpty: !spec.Needed && spec.Kind != app.FieldChoice,
 		Decimal: spec.Kind == app.FieldLength || spec.Kind == app.FieldNumber,
 	}
@@ -88,7 +95,29 @@ func fieldOf(m *app.Model, values app.Values, groups []app.FieldGroup) *FieldVie
 		}
 	}
 	siblings(m, v, values, groups, spec.Path)
+	biteParts(m, v, spec, f)
 	return v
+}
+
+// biteParts offers what was planned for a bite that is measured.
+func biteParts(m *app.Model, v *FieldView, spec app.FieldSpec, f app.Field) {
+	mv, ok := m.BiteAt(spec.Path)
+	if !ok {
+		return
+	}
+	v.Name, v.Ask, v.Use = biteName(mv), biteAsk(mv.Move), "the plan from here on, until the windows are read again"
+	s := m.Planned(mv)
+	if s == nil || f.Text != "" {
+		return
+	}
+	mm := s.FirstBiteMM
+	if s.ToMM != nil {
+		mm = s.ToMM
+	}
+	if mm != nil && (*mm > 0 || s.ToMM != nil) {
+		v.Length = unit.Length{Value: *mm, Unit: unit.MM}
+		v.Suggest = "As planned: " + v.Length.String()
+	}
 }
 
 // lengthParts fills in what only a length has.
@@ -237,7 +266,7 @@ func conflictOf(m *app.Model, c book.Conflict) ConflictView {
 // rawWords shows a value as it stands in the record.
 func rawWords(path string, raw json.RawMessage) string {
 	if string(raw) == "null" {
-		return "not known"
+		return unknownWords(path)
 	}
 	if s, ok := build.Text(raw); ok {
 		words, _ := optionWords(path, s)

@@ -1,6 +1,10 @@
 package view
 
-import "strings"
+import (
+	"strings"
+
+	"portwright/wasm/app"
+)
 
 // fieldWords are the words of one field.
 type fieldWords struct {
@@ -11,6 +15,9 @@ type fieldWords struct {
 
 // wordsOf finds the words of a field by the key at the end of its path.
 func wordsOf(path string) fieldWords {
+	if app.StationOf(path) == app.AtCuts {
+		return cutsWords(path)
+	}
 	key := path[strings.LastIndexByte(path, '.')+1:]
 	key, place, _ := strings.Cut(strings.TrimSuffix(key, "]"), "[")
 	if strings.HasPrefix(path, "windows/") || strings.HasPrefix(path, "passes/") {

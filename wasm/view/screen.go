@@ -18,6 +18,7 @@ type Screen struct {
 	Engine   *EngineView
 	Bench    *BenchView
 	Findings *FindingsView
+	Cuts     *CutsView
 	Loading  bool // the book or the build is still being read
 }
 
@@ -43,6 +44,8 @@ func Of(m *app.Model) Screen {
 		}
 	case app.AtFindings:
 		s.Findings = findingsOf(m)
+	case app.AtCuts:
+		s.Cuts = cutsOf(m)
 	}
 	return s
 }

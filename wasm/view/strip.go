@@ -86,7 +86,7 @@ func navOf(m *app.Model) []NavItem {
 	for _, n := range []struct {
 		name string
 		st   app.Station
-	}{{"Engine", app.AtEngine}, {"Bench", app.AtBench}, {"Findings", app.AtFindings}} {
+	}{{"Engine", app.AtEngine}, {"Bench", app.AtBench}, {"Findings", app.AtFindings}, {"Cuts", app.AtCuts}} {
 		out = append(out, NavItem{n.name, app.Route{Station: n.st, Build: m.Open.ID}.Hash(), m.Station == n.st})
 	}
 	return out
@@ -138,6 +138,8 @@ func itemWords(m *app.Model, it book.Item) string {
 			return "a stop reading"
 		}
 		return "stop check " + unit.Plain(b.Value, 3) + "°"
+	case book.KindBite:
+		return "a bite: metal that came off"
 	case book.KindStrike:
 		return "a reading struck out"
 	case book.KindUnstrike:

@@ -71,6 +71,7 @@ func take(b *chrome.Browser, url string, shot func(station string)) {
 		at(to.station)
 		shot(to.name)
 	}
+	cuts(b, at, shot)
 	b.Goto(url)
 	at("book")
 	shot("book")
@@ -89,4 +90,32 @@ func take(b *chrome.Browser, url string, shot func(station string)) {
 	b.Goto(url + "repair")
 	b.WaitFor(`document.querySelector("#readings").textContent.includes("entries")`, soon)
 	shot("repair")
+}
+
+// cuts plans the demo build: squish and the exhaust, with three moves allowed;
+// the screen is then shown part by part, and the same as a what-if.
+func cuts(b *chrome.Browser, at func(string), shot func(string)) {
+	b.Do(`location.hash = [...document.querySelectorAll(".stations a")].find(a => a.textContent.trim() === "Cuts").getAttribute("href")`)
+	at("cuts")
+	shot("cuts-empty")
+	b.TapText("+ exhaust opens")
+	b.WaitFor(`document.querySelector("#want-exhaust_opens_deg")`, soon)
+	for range 3 {
+		b.Tap(`[aria-label="Less: Exhaust opens"]`)
+	}
+	b.WaitFor(`document.querySelector("#want-exhaust_opens_deg").textContent.trim() === "100.0°"`, soon)
+	b.WaitFor(`document.querySelector(".strip .kept.tick")`, soon)
+	for _, move := range []string{"Exhaust roof raised", "Transfer roof raised"} {
+		b.WaitFor(fmt.Sprintf(`(() => { const k = [...document.querySelectorAll(".allows .button")].find(e => e.textContent.trim() === %q); k.scrollIntoView(); k.click(); return true; })()`, move), soon)
+		b.WaitFor(fmt.Sprintf(`[...document.querySelectorAll(".allows [aria-pressed=true]")].some(e => e.textContent.trim() === %q)`, move), soon)
+	}
+	b.WaitFor(`document.querySelector(".cuts-steps")`, soon)
+	for i, to := range []string{".cuts-head", ".cuts-status", ".cuts-steps", "#numbers-title", "#windows-title", ".allows", "#limits-title"} {
+		b.Do(fmt.Sprintf(`document.querySelector(%q).scrollIntoView()`, to))
+		shot(fmt.Sprintf("cuts-%d", i+1))
+	}
+	b.TapText("What if")
+	b.WaitFor(`document.querySelector("#tries-title")`, soon)
+	b.Do(`scrollTo(0, 0)`)
+	shot("cuts-what-if")
 }

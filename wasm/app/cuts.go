@@ -1,0 +1,402 @@
+package app
+
+import (
+	"math"
+	"slices"
+	"strconv"
+
+	"portwright/engine/book"
+	"portwright/engine/build"
+	"portwright/engine/plan"
+	"portwright/engine/unit"
+)
+
+// CutsState is station Cuts. Targets, allowed moves and limits are fields of
+// the book; what is tried is part of the draft.
+type CutsState struct {
+	WhatIf bool             // moves are tried in place of targets
+	Tried  map[string]Field // by MoveAt.Path
+	Plan   CutsPlan         // cuts_plan.go
+
+	stale  bool // a number of the plan changed since it was made
+	due    bool // what was nudged is to be kept
+	nudges int
+}
+
+// Intents of station Cuts.
+type (
+	// CutsWant adds a target where the engine stands now.
+	CutsWant struct{ Key string }
+
+	// CutsLeave takes a target out.
+	CutsLeave struct{ Key string }
+
+	// CutsNudge moves a target by steps.
+	CutsNudge struct {
+		Key string
+		By  int
+	}
+
+	// CutsSettle keeps what was nudged when no nudge came after the Nth.
+	CutsSettle struct{ N int }
+
+	// CutsMode goes over to trying moves, or back to the targets.
+	CutsMode struct{ WhatIf bool }
+
+	// CutsTry is what is typed for a move that is tried.
+	CutsTry struct{ Path, Text string }
+
+	// CutsTryBy nudges a move that is tried by steps.
+	CutsTryBy struct {
+		Path string
+		By   int
+	}
+
+	// CutsTryNone forgets every move that is tried, CutsTryPlan takes the plan's.
+	CutsTryNone struct{}
+	CutsTryPlan struct{}
+
+	// CutsAllow allows a move, or forbids it again.
+	CutsAllow struct{ Move string }
+
+	// CutsStrike strikes a bite out, CutsUnstrike lets it count again.
+	CutsStrike   struct{ ID string }
+	CutsUnstrike struct{ ID string }
+
+	// CutsReadAgain begins a pass after the cut and goes to the bench.
+	CutsReadAgain struct{}
+)
+
+func (CutsWant) msg()      {}
+func (CutsLeave) msg()     {}
+func (CutsNudge) msg()     {}
+func (CutsSettle) msg()    {}
+func (CutsMode) msg()      {}
+func (CutsTry) msg()       {}
+func (CutsTryBy) msg()     {}
+func (CutsTryNone) msg()   {}
+func (CutsTryPlan) msg()   {}
+func (CutsAllow) msg()     {}
+func (CutsStrike) msg()    {}
+func (CutsUnstrike) msg()  {}
+func (CutsReadAgain) msg() {}
+
+func (m *Model) updateCuts(msg Msg, in Input) ([]Effect, bool) {
+	if m.Open == nil || m.Open.Build == nil {
+		return nil, false
+	}
+	c := &m.Cuts
+	switch msg := msg.(type) {
+	case CutsWant:
+		return m.cutsWant(msg.Key), true
+	case CutsLeave:
+		return m.cutsLeave(msg.Key, in), true
+	case CutsNudge:
+		return m.cutsNudge(msg.Key, msg.By), true
+	case CutsSettle:
+		c.due = c.due || msg.N == c.nudges
+	case CutsMode:
+		c.WhatIf, c.stale = msg.WhatIf, true
+		if c.WhatIf && len(c.Tried) == 0 {
+			m.tryPlan()
+		}
+	case CutsTry:
+		m.try(msg.Path, msg.Text)
+	case CutsTryBy:
+		m.tryBy(msg.Path, msg.By)
+	case CutsTryNone:
+		c.Tried, c.stale = nil, true
+	case CutsTryPlan:
+		m.planned()
+	case CutsAllow:
+		return m.allow(msg.Move, in), true
+	case CutsStrike:
+		return m.strikeBite(msg.ID, true, in), true
+	case CutsUnstrike:
+		return m.strikeBite(msg.ID, false, in), true
+	case CutsReadAgain:
+		return m.readAgain(in), true
+	default:
+		return nil, false
+	}
+	return nil, true
+}
+
+// settleMS is how long a nudged target rests before it is kept: taps that
+// follow each other are one change.
+const settleMS = 1200
+
+// NudgeStep is by how much a target is nudged.
+func NudgeStep(key string, u unit.LengthUnit) float64 {
+	switch {
+	case key == build.TargetSquish && u == unit.Thou:
+		return 2
+	case key == build.TargetSquish && u == unit.Inch:
+		return 0.002
+	case key == build.TargetSquish:
+		return 0.05
+	case key == build.TargetGeometricRatio, key == build.TargetTrappedRatio:
+		return 0.1
+	case key == build.TargetBlowdown, key == build.TargetExhaustOpens, key == build.TargetTransferOpens, key == build.TargetIntakeOpens:
+		return 1
+	}
+	return 2 // of duration
+}
+
+// Wanted is a target as it stands: what is nudged or typed, else what is kept.
+func (m *Model) Wanted(key string) (f Field, ok bool) {
+	path := "targets." + key
+	spec, _, _, known := FieldAt(m.Open.Build, path)
+	if f, typed := m.Engine.Typed[path]; typed && known {
+		return m.parsed(spec, f), true
+	}
+	for _, t := range m.Open.Build.Targets.List {
+		if t.Key == key {
+			return m.parsed(spec, Field{Text: number(t.Value.Value), Unit: t.Value.Unit}), true
+		}
+	}
+	return f, false
+}
+
+func number(v float64) string { return strconv.FormatFloat(math.Round(v*1e4)/1e4, 'f', -1, 64) }
+
+func (m *Model) cutsWant(key string) []Effect {
+	if _, there := m.Wanted(key); there || !slices.Contains(build.TargetKeys(), key) {
+		return nil
+	}
+	now := math.NaN()
+	if r := m.Cuts.Plan.Result; r != nil {
+		now = r.Now.Value(key)
+	}
+	if math.IsNaN(now) {
+		return []Effect{GoTo{Hash: Route{Station: AtCuts, Build: m.Open.ID, Field: "targets." + key}.Hash()}}
+	}
+	u := unit.LengthUnit("")
+	if key == build.TargetSquish {
+		if u = m.Engine.Unit; u == "" {
+			u = unit.MM
+		}
+		now = unit.Length{Value: now}.In(u).Value
+	}
+	step := NudgeStep(key, u)
+	return append(m.nudgeTo(key, Field{Text: number(math.Round(now/step) * step), Unit: u}), FocusOn{ID: "want-" + key})
+}
+
+// cutsNudge moves a target. An intake's opening is counted before TDC: more is
+// earlier.
+func (m *Model) cutsNudge(key string, by int) []Effect {
+	f, ok := m.Wanted(key)
+	if !ok || f.Err != nil {
+		return nil
+	}
+	if key == build.TargetIntakeOpens {
+		by = -by
+	}
+	f.Text = number(f.Value + float64(by)*NudgeStep(key, f.Unit))
+	return m.nudgeTo(key, f)
+}
+
+// nudgeTo takes a value that can be; the plan follows at once and the book
+// after a while.
+func (m *Model) nudgeTo(key string, f Field) []Effect {
+	spec, _, _, ok := FieldAt(m.Open.Build, "targets."+key)
+	if !ok {
+		return nil
+	}
+	f = m.parsed(spec, f)
+	value, err := fieldJSON(spec, f)
+	if err != nil || len(wrongWith(m.Open.Build, spec.Path, value)) > 0 {
+		return nil
+	}
+	f.Nudged = true
+	m.hold(spec, f)
+	m.Cuts.nudges++
+	return []Effect{After{MS: settleMS, Msg: CutsSettle{m.Cuts.nudges}}}
+}
+
+// settleCuts keeps what was nudged, once nothing else is on its way to the
+// disk.
+func (m *Model) settleCuts(in Input) []Effect {
+	if !m.Cuts.due || m.Open == nil || m.Open.Build == nil || len(m.Save.Waiting) > 0 {
+		return nil
+	}
+	m.Cuts.due = false
+	var items []book.Item
+	values := ValuesOf(m.Open.Build)
+	for i, key := range build.TargetKeys() {
+		path := "targets." + key
+		f := m.Engine.Typed[path]
+		spec, _, _, ok := FieldAt(m.Open.Build, path)
+		if !ok || !f.Nudged || f.Sending != "" {
+			continue
+		}
+		value, err := fieldJSON(spec, f)
+		switch {
+		case err != nil:
+			continue
+		case string(value) == string(values[path]):
+			delete(m.Engine.Typed, path)
+			continue
+		}
+		f.Sending = in.ID(0x100 + i)
+		m.Engine.Typed[path] = f
+		items = append(items, m.setItem(f.Sending, path, value))
+	}
+	return m.write(in, items...)
+}
+
+func (m *Model) cutsLeave(key string, in Input) []Effect {
+	path := "targets." + key
+	if len(m.Save.Waiting) > 0 {
+		return nil
+	}
+	delete(m.Engine.Typed, path)
+	m.Cuts.stale = true
+	fx := []Effect{FocusOn{ID: "wanted-title"}}
+	if ValuesOf(m.Open.Build)[path] == nil {
+		return fx
+	}
+	_, null := wholeField(m.Open.Build, path, nil)
+	return append(fx, m.write(in, m.setItem(in.ID(1), path, null))...)
+}
+
+// allow opens the room of a move, without a bound at first, or closes it.
+func (m *Model) allow(move string, in Input) []Effect {
+	if len(m.Save.Waiting) > 0 {
+		return nil
+	}
+	for _, r := range m.Open.Build.Allowed.Rooms() {
+		if r.Move != move {
+			continue
+		}
+		path := "moves_allowed." + r.Key()
+		_, value := wholeField(m.Open.Build, path, nil)
+		if *r.Room == nil {
+			value, _ = build.EncodePart(&build.Room{})
+		}
+		return m.write(in, m.setItem(in.ID(1), path, value))
+	}
+	return nil
+}
+
+// try takes what is typed for a move. Nothing typed is nothing tried.
+func (m *Model) try(path, text string) {
+	if _, ok := moveAt(m.Open.Build, path); !ok || len(text) > 40 {
+		return
+	}
+	m.Cuts.stale = true
+	if text == "" {
+		delete(m.Cuts.Tried, path)
+		return
+	}
+	if m.Cuts.Tried == nil {
+		m.Cuts.Tried = map[string]Field{}
+	}
+	m.Cuts.Tried[path] = m.parsed(m.tryAs(path), Field{Text: text, Unit: unit.MM})
+}
+
+// tryAs is how a tried amount is read: a length, of the outlet an area.
+func (m *Model) tryAs(path string) FieldSpec {
+	if path == build.MoveMufflerOutlet+"/" {
+		return FieldSpec{Kind: FieldNumber}
+	}
+	return FieldSpec{Kind: FieldLength}
+}
+
+// Tries is a move's tried amount, in mm or mm2; where nothing is tried it is
+// what leaves the engine as it is. ok is false when that is not known.
+func (m *Model) Tries(mv MoveAt) (v float64, ok bool) {
+	if f, typed := m.Cuts.Tried[mv.Path()]; typed && f.Err == nil {
+		return unit.Length{Value: f.Value, Unit: f.Unit}.MM(), true
+	}
+	r := m.Cuts.Plan.Result
+	switch {
+	case mv.Move != build.MoveBaseGasket && mv.Move != build.MoveMufflerOutlet:
+		return 0, true
+	case r == nil:
+		return 0, false
+	case mv.Move == build.MoveBaseGasket:
+		v = r.Now[plan.BaseGasket]
+	default:
+		v = r.Now[plan.MufflerOutlet]
+	}
+	return v, !math.IsNaN(v)
+}
+
+// TryStep is by how much a tried move is nudged, in mm or mm2.
+func TryStep(move string) float64 {
+	switch move {
+	case build.MoveMufflerOutlet:
+		return 10
+	case build.MoveExhaustWidth:
+		return 0.5
+	case build.MoveBandCut, build.MoveBaseCut, build.MoveCrownCut:
+		return 0.05
+	}
+	return 0.1
+}
+
+func (m *Model) tryBy(path string, by int) {
+	mv, ok := moveAt(m.Open.Build, path)
+	if !ok {
+		return
+	}
+	v, _ := m.Tries(mv)
+	m.try(path, number(math.Max(0, v+float64(by)*TryStep(mv.Move))))
+}
+
+// tryPlan begins with the moves of the build's file, else with the plan's.
+func (m *Model) tryPlan() {
+	for i := range m.Open.Build.Moves {
+		mv := &m.Open.Build.Moves[i]
+		switch {
+		case mv.ToMM2 != nil:
+			m.tryAt(mv.Move, mv.Window, *mv.ToMM2)
+		case mv.ToMM != nil:
+			m.tryAt(mv.Move, mv.Window, mv.ToMM.MM())
+		case mv.ByMM != nil:
+			m.tryAt(mv.Move, mv.Window, mv.ByMM.MM())
+		}
+	}
+	if len(m.Cuts.Tried) == 0 {
+		m.planned()
+	}
+}
+
+// planned takes the moves of the plan for the targets as those to try.
+func (m *Model) planned() {
+	p := cutsOf(m.cutsBuild(false), false)
+	if p.Result == nil {
+		return
+	}
+	m.Cuts.Tried, m.Cuts.stale = nil, true
+	for i := range p.Result.Moves {
+		switch s := &p.Result.Moves[i]; {
+		case s.ToMM != nil:
+			m.tryAt(s.Move, s.Window, *s.ToMM)
+		case s.ByMM != nil:
+			m.tryAt(s.Move, s.Window, *s.ByMM)
+		}
+	}
+}
+
+// tryAt tries a move at a window, or at all that it is about.
+func (m *Model) tryAt(move, window string, v float64) {
+	for _, mv := range MovesOf(m.Open.Build) {
+		if mv.Move == move && (window == "" || mv.Window.Name == window) {
+			m.try(mv.Path(), unit.Plain(v, 2))
+		}
+	}
+}
+
+// resumeTried reads again what a kept draft tried.
+func (m *Model) resumeTried() {
+	for path, f := range m.Cuts.Tried {
+		if _, ok := moveAt(m.Open.Build, path); !ok {
+			delete(m.Cuts.Tried, path)
+			continue
+		}
+		m.Cuts.Tried[path] = m.parsed(m.tryAs(path), f)
+	}
+	m.Cuts.due = true
+}

@@ -1,0 +1,56 @@
+package ui
+
+import (
+	"github.com/vugu/vugu"
+
+	"portwright/wasm/app"
+	"portwright/wasm/view"
+)
+
+// CutsPage is station Cuts.
+type CutsPage struct {
+	View *view.CutsView
+	Send func(app.Msg)
+}
+
+func (c *CutsPage) takePlan() { c.Send(app.CutsTryPlan{}) }
+func (c *CutsPage) none()     { c.Send(app.CutsTryNone{}) }
+
+// CutsLinks leads to other places.
+type CutsLinks struct{ Links []view.CutsLink }
+
+// CutsNudges are numbers with plus and minus.
+type CutsNudges struct {
+	Rows []view.NudgeRow
+	Send func(app.Msg)
+}
+
+func (c *CutsNudges) typed(path string, e vugu.DOMEvent) {
+	c.Send(app.CutsTry{Path: path, Text: e.PropString("target", "value")})
+}
+
+// CutsSteps is the cut list.
+type CutsSteps struct{ View *view.CutsView }
+
+// CutsBites is what came off.
+type CutsBites struct {
+	View *view.CutsView
+	Send func(app.Msg)
+}
+
+func (c *CutsBites) strike(id string)   { c.Send(app.CutsStrike{ID: id}) }
+func (c *CutsBites) unstrike(id string) { c.Send(app.CutsUnstrike{ID: id}) }
+func (c *CutsBites) again()             { c.Send(app.CutsReadAgain{}) }
+
+// CutsTable sets numbers side by side.
+type CutsTable struct{ View view.CutsTable }
+
+func (c *CutsTable) id() string { return c.View.ID + "-title" }
+
+// CutsRules is what a plan may do.
+type CutsRules struct {
+	View *view.CutsView
+	Send func(app.Msg)
+}
+
+func (c *CutsRules) allow(move string) { c.Send(app.CutsAllow{Move: move}) }

@@ -1,0 +1,400 @@
+package view
+
+import (
+	"portwright/engine/build"
+	"portwright/engine/plan"
+	"portwright/engine/unit"
+	"portwright/wasm/app"
+)
+
+// CutsView is station Cuts ready to show.
+type CutsView struct {
+	Pass      string
+	Modes     []Button
+	WhatIf    bool
+	Cylinders []Button // passes of other cylinders to plan for
+	Title     string   // how it stands, in two or three words
+	Kind      string   // of Title, for the style sheet: "good", "mark" or ""
+	Says      []string
+	Binds     []CutsLink // what keeps it there
+	Helps     []Button   // what is not allowed and would help
+	Lacks     []CutsLack
+	Conflicts []ConflictView
+	Notes     []CutsLack // warnings about the plan as a whole
+	Wanted    []NudgeRow
+	Want      []Button // targets that can be added
+	Tries     []NudgeRow
+	Steps     []CutsStep
+	Bites     []BiteRow
+	Other     []CutsLink // what else came off
+	Again     bool       // reading again leads on
+	Read      []Fact     // the numbers that follow while something is nudged
+	Tables    []CutsTable
+	Allowed   []AllowRow
+	Gaskets   []FieldRow
+	Limits    []FieldRow
+	Rules     []FieldRow
+	Tools     []FieldRow
+	Field     *FieldView // in hand
+}
+
+// Open says whether the field in hand lies over the list on a narrow screen.
+func (v *CutsView) Open() string { return truth(v.Field != nil) }
+
+// CutsLink leads to another place.
+type CutsLink struct{ Words, Hash string }
+
+// CutsLack says what is missing or warned of, and where it can be given.
+type CutsLack struct {
+	Text  string
+	Links []CutsLink
+}
+
+// NudgeRow is a number with plus and minus: a target, or a move that is tried.
+type NudgeRow struct {
+	ID, Path   string
+	Name       string
+	Value      string
+	Small      string // the same in another way
+	Hash       string // where it is typed; "" where it is typed in the row
+	Text       string // what is typed in the row
+	Notes      []string
+	Less, More app.Msg
+	Out        app.Msg // takes it away; nil where it can't be
+}
+
+// CutsStep is one move of the cut list.
+type CutsStep struct {
+	Place, Title string
+	Amount       string // "1.16 mm"
+	Small        string // "45.7 thou"
+	Doubt        string
+	Bite         string // "1.00 mm", "" where there is none
+	Text         string
+	Wheel        []string
+	After        string
+	Warn         []string
+	Caution      string
+	Hash         string // where what came off is given; "" in a what-if
+	Help         *CutsLink
+}
+
+// BiteRow is a bite that was made.
+type BiteRow struct {
+	ID, Title, Amount, Small string
+	Struck                   bool
+}
+
+// Tick is "tick" for a bite that counts.
+func (r BiteRow) Tick() string {
+	if r.Struck {
+		return ""
+	}
+	return "tick"
+}
+
+// AllowRow is a move that may be allowed.
+type AllowRow struct {
+	Move, Name  string
+	On          bool
+	Bound, Hash string // how much of it
+}
+
+// Pressed is the value of aria-pressed.
+func (r AllowRow) Pressed() string { return truth(r.On) }
+
+func cutsHash(m *app.Model, field string) string {
+	return app.Route{Station: app.AtCuts, Build: m.Open.ID, Field: field}.Hash()
+}
+
+func cutsOf(m *app.Model) *CutsView {
+	b := m.Open.Build
+	values, groups := app.ValuesOf(b), app.CutsGroups(b)
+	v := &CutsView{WhatIf: m.Cuts.WhatIf, Field: fieldOf(m, values, groups), Modes: []Button{
+		{Words: "Targets", Msg: app.CutsMode{}, Now: !m.Cuts.WhatIf}, {Words: "What if", Msg: app.CutsMode{WhatIf: true}, Now: m.Cuts.WhatIf}}}
+	for _, c := range m.Open.Fold.Conflicts {
+		if app.StationOf(c.Path) == app.AtCuts {
+			v.Conflicts = append(v.Conflicts, conflictOf(m, c))
+		}
+	}
+	for _, g := range groups {
+		switch g.ID {
+		case "gaskets":
+			v.Gaskets = fieldRows(m, values, g)
+		case "limits":
+			v.Limits = fieldRows(m, values, g)
+		case "rules":
+			v.Rules = fieldRows(m, values, g)
+		case "tools":
+			v.Tools = fieldRows(m, values, g)
+		}
+	}
+	v.Cylinders = cylinderButtons(m)
+	v.Allowed = allowRows(m)
+	v.Bites, v.Other = biteRows(m), otherBites(m)
+	p := &m.Cuts.Plan
+	v.Lacks = lackRows(m, p)
+	v.Wanted, v.Want = wantedRows(m, p)
+	if v.WhatIf {
+		v.Tries = tryRows(m)
+	}
+	cutsStatus(m, v)
+	if r := p.Result; r != nil {
+		v.Pass = r.Pass + ", cylinder " + plain(r.Cylinder)
+		v.Steps = stepRows(m, r)
+		v.Notes = noteRows(m, r)
+		v.Read = readout(r)
+		v.Tables = cutsTables(r)
+	}
+	for _, x := range b.Bites {
+		v.Again = v.Again || x.Struck == "" && max(x.Cylinder, 1) == m.CutsCylinder()
+	}
+	return v
+}
+
+// cylinderButtons leads to the last pass of each other cylinder.
+func cylinderButtons(m *app.Model) []Button {
+	last := map[int]string{}
+	most := 0
+	for _, p := range m.Open.Build.Passes {
+		c := max(p.Cylinder, 1)
+		last[c], most = p.ID, max(most, c)
+	}
+	if len(last) < 2 {
+		return nil
+	}
+	var out []Button
+	for c := 1; c <= most; c++ {
+		if id := last[c]; id != "" {
+			out = append(out, Button{Words: "Cylinder " + plain(c), Msg: app.BenchPass{Pass: id}, Now: c == m.CutsCylinder()})
+		}
+	}
+	return out
+}
+
+// cutsStatus says in words how the plan stands.
+func cutsStatus(m *app.Model, v *CutsView) {
+	r := m.Cuts.Plan.Result
+	say := func(kind, title string, says ...string) { v.Kind, v.Title, v.Says = kind, title, says }
+	switch {
+	case r == nil && m.Cuts.Plan.Err != "":
+		say("mark", "No plan", m.Cuts.Plan.Err)
+	case r == nil:
+		say("mark", "No plan yet", "Something is missing without which nothing can be planned:")
+	case v.WhatIf:
+		say("", "What if", "Nudge any move: every number below follows. Nothing is kept, and nothing is cut.")
+		if len(r.Binding) > 0 {
+			say("mark", "A limit is crossed", "These moves cross:")
+		}
+	case len(v.Wanted) == 0:
+		say("", "Nothing is wanted yet", "Add what the work is to reach. The first counts most.")
+	case r.Status == plan.Impossible && len(r.Binding) == 1:
+		say("mark", "Impossible", "This is crossed as it is, and no move that is allowed puts it right:")
+	case r.Status == plan.Impossible:
+		say("mark", "Impossible", "These can't hold together, whatever is cut:")
+	case r.Status == plan.Limited:
+		say("mark", "Limited", "As near as it comes; each target below says what it misses by. What keeps it there:")
+		v.Helps = helpButtons(m, r.WouldHelp)
+	case len(r.Moves) == 0:
+		say("good", "Nothing to cut", "Every target is reached as it is.")
+	case readFirst(r):
+		say("mark", "Read again first", "Every target can be reached, but the doubt of a depth is as large as the depth: no bite is safe yet.")
+	default:
+		say("good", "Solved", "Every target is reached.")
+	}
+	if r != nil {
+		for _, key := range r.Binding {
+			v.Binds = append(v.Binds, bindLink(m, key))
+		}
+	}
+}
+
+// readFirst says that a step has no safe bite though the tool could take one.
+func readFirst(r *plan.Result) bool {
+	for i := range r.Moves {
+		s := &r.Moves[i]
+		if s.FirstBiteMM != nil && *s.FirstBiteMM == 0 && *s.ByMM >= *s.StepMM {
+			return true
+		}
+	}
+	return false
+}
+
+// bindLink names what binds and leads to where it is set.
+func bindLink(m *app.Model, key string) CutsLink {
+	switch key {
+	case "contact":
+		return CutsLink{Words: "the crown would touch the head"}
+	case "no_metal_back":
+		return CutsLink{Words: "metal can't be put back"}
+	case "base_gaskets_mm":
+		return CutsLink{"the gaskets at hand", cutsHash(m, "moves_allowed.base_gaskets_mm["+plain(len(m.Open.Build.Allowed.BaseGaskets))+"]")}
+	}
+	for _, start := range [...]string{"limits.", "targets."} {
+		for _, g := range app.CutsGroups(m.Open.Build) {
+			for _, f := range g.Fields {
+				if f.Path == start+key {
+					return CutsLink{wordsOf(f.Path).name, cutsHash(m, f.Path)}
+				}
+			}
+		}
+	}
+	path := "moves_allowed." + key + ".max"
+	return CutsLink{wordsOf(path).name, cutsHash(m, path)}
+}
+
+// helpButtons allow a move that would help; another gasket is first given.
+func helpButtons(m *app.Model, help []string) (out []Button) {
+	for _, name := range help {
+		msg := app.Msg(app.Go{Hash: bindLink(m, "base_gaskets_mm").Hash})
+		for _, r := range m.Open.Build.Allowed.Rooms() {
+			if plan.Name(r.Move) == name {
+				msg = app.CutsAllow{Move: r.Move}
+			}
+		}
+		out = append(out, Button{Words: "Allow: " + name, Msg: msg})
+	}
+	return out
+}
+
+// lackRows says what could not be planned, and what each part of it needs.
+func lackRows(m *app.Model, p *app.CutsPlan) (out []CutsLack) {
+	for _, l := range p.Lacks {
+		row := CutsLack{}
+		name := ""
+		if app.StationOf(l.Field) == app.AtCuts {
+			name = wordsOf(l.Field).name
+			row.Text = upperFirst(name) + " is left out of the plan: it needs "
+		} else {
+			row.Text = "The plan needs "
+		}
+		for i, need := range l.Needs {
+			link, words := needLink(m, need)
+			row.Links = append(row.Links, link)
+			if i > 0 {
+				row.Text += " and "
+			}
+			row.Text += words
+		}
+		switch {
+		case len(l.Needs) == 0 && name != "":
+			row.Text = upperFirst(name) + " is left out of the plan: it " + l.Text
+			row.Links = []CutsLink{{"Give it again", cutsHash(m, l.Field)}}
+		case len(l.Needs) == 0:
+			row.Text = wordsOf(l.Field).name + " " + l.Text
+		}
+		row.Text = upperFirst(row.Text) + "."
+		out = append(out, row)
+	}
+	return out
+}
+
+// needLink leads to where something that is missing is given.
+func needLink(m *app.Model, need string) (CutsLink, string) {
+	if app.IsField(need) {
+		return CutsLink{"Give " + fieldName(need), engineHash(m, need)}, fieldName(need)
+	}
+	const height = "height_mm of "
+	for _, w := range m.Open.Build.Windows {
+		if need == height+w.Name {
+			return CutsLink{"Give the height", engineHash(m, "windows/"+w.ID+".height_mm")}, "the height of " + w.Name
+		}
+	}
+	if need == "passes" {
+		need = "readings"
+	}
+	return CutsLink{"Read at the bench", app.Route{Station: app.AtBench, Build: m.Open.ID}.Hash()}, need
+}
+
+// noteRows are the warnings that are about no number of a table.
+func noteRows(m *app.Model, r *plan.Result) (out []CutsLack) {
+	for i := range r.Warnings {
+		w := &r.Warnings[i]
+		switch {
+		case w.Code == plan.WarnLimit || inTable(w) || w.Step > 0:
+			continue
+		case w.About != "":
+			out = append(out, CutsLack{w.Text, []CutsLink{{"Give " + fieldName(w.About), engineHash(m, w.About)}}})
+		case w.Code == plan.WarnDoubted:
+			out = append(out, CutsLack{w.Text, []CutsLink{{"To the findings", app.Route{Station: app.AtFindings, Build: m.Open.ID}.Hash()}}})
+		default:
+			out = append(out, CutsLack{Text: w.Text})
+		}
+	}
+	return out
+}
+
+// inTable says whether a warning stands at a number of a table.
+func inTable(w *plan.Warning) bool {
+	if w.Window != "" {
+		return true
+	}
+	for _, n := range plan.NumberNames() {
+		if n.Key == w.About {
+			return true
+		}
+	}
+	return false
+}
+
+func allowRows(m *app.Model) (out []AllowRow) {
+	for _, r := range m.Open.Build.Allowed.Rooms() {
+		row := AllowRow{Move: r.Move, Name: upperFirst(plan.Name(r.Move)), Hash: cutsHash(m, "moves_allowed."+r.Key()+".max"), Bound: "no bound"}
+		if room := *r.Room; room != nil {
+			row.On = true
+			if room.Max != nil {
+				row.Bound = "at most " + room.Max.String()
+			}
+		}
+		out = append(out, row)
+	}
+	return out
+}
+
+func biteRows(m *app.Model) (out []BiteRow) {
+	for i := range m.Open.Build.Bites {
+		x := &m.Open.Build.Bites[i]
+		if max(x.Cylinder, 1) != m.CutsCylinder() {
+			continue
+		}
+		row := BiteRow{ID: x.ID, Title: upperFirst(moveName(x.Move.Move, x.Window)), Struck: x.Struck != ""}
+		switch {
+		case x.ToMM != nil:
+			row.Amount, row.Small = lengthPair(x.ToMM.MM())
+			row.Small += ", in now"
+		case x.ToMM2 != nil:
+			row.Amount = unit.Plain(*x.ToMM2, 0) + " mm²"
+		case x.ByMM != nil:
+			row.Amount, row.Small = lengthPair(x.ByMM.MM())
+		}
+		switch {
+		case row.Struck:
+			row.Small = "struck out"
+		case x.Pass != "":
+			row.Small += ", after " + x.Pass
+		}
+		out = append(out, row)
+	}
+	return out
+}
+
+func otherBites(m *app.Model) (out []CutsLink) {
+	for _, mv := range app.MovesOf(m.Open.Build) {
+		out = append(out, CutsLink{upperFirst(moveName(mv.Move, mv.Window.Name)), cutsHash(m, "bite/"+mv.Path())})
+	}
+	return out
+}
+
+// lengthPair shows a length in mm and in thou.
+func lengthPair(mm float64) (string, string) {
+	return unit.Fixed(mm, 2) + " mm", unit.Fixed(unit.Length{Value: mm}.In(unit.Thou).Value, 1) + " thou"
+}
+
+// moveName names a move and its window where the move's name does not tell it.
+func moveName(move, window string) string {
+	switch {
+	case window == "" || window == build.KindExhaust && (move == build.MoveExhaustRoof || move == build.MoveExhaustWidth) || window == build.KindIntake:
+		return plan.Name(move)
+	}
+	return plan.Name(move) + ", " + window
+}

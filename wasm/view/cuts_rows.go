@@ -1,0 +1,242 @@
+package view
+
+import (
+	"math"
+	"strings"
+
+	"portwright/engine/build"
+	"portwright/engine/plan"
+	"portwright/engine/unit"
+	"portwright/wasm/app"
+)
+
+// wantedRows are the targets in their order, and those that can be added.
+func wantedRows(m *app.Model, p *app.CutsPlan) (rows []NudgeRow, more []Button) {
+	add := func(key string) {
+		f, ok := m.Wanted(key)
+		if !ok {
+			return
+		}
+		path := "targets." + key
+		name := wordsOf(path).name
+		row := NudgeRow{ID: "want-" + key, Path: key, Name: upperFirst(name), Value: f.Text, Hash: cutsHash(m, path),
+			Less: app.CutsNudge{Key: key, By: -1}, More: app.CutsNudge{Key: key, By: 1}, Out: app.CutsLeave{Key: key}}
+		if f.Err == nil {
+			row.Value, row.Small = targetWords(key, f)
+		}
+		if !f.Nudged && m.Engine.Typed[path].Text != "" {
+			row.Notes = append(row.Notes, "typed, not kept yet")
+		}
+		if p.Result != nil && !m.Cuts.WhatIf {
+			for _, miss := range p.Result.Misses {
+				if miss.Target == key && miss.Reached != nil {
+					row.Notes = append(row.Notes, "reached: "+numberWords(key, *miss.Reached))
+				}
+			}
+		}
+		for _, l := range p.Lacks {
+			if l.Field == path {
+				row.Notes = append(row.Notes, "left out: see above")
+			}
+		}
+		rows = append(rows, row)
+	}
+	kept := map[string]bool{}
+	for _, t := range m.Open.Build.Targets.List {
+		kept[t.Key] = true
+		add(t.Key)
+	}
+	for _, key := range build.TargetKeys() {
+		if kept[key] {
+			continue
+		}
+		add(key)
+		if _, there := m.Wanted(key); !there {
+			more = append(more, Button{Words: "+ " + wordsOf("targets."+key).name, Msg: app.CutsWant{Key: key}})
+		}
+	}
+	return rows, more
+}
+
+// targetWords shows a target, and the same in another way: the duration of an
+// opening, the other unit of a length.
+func targetWords(key string, f app.Field) (value, small string) {
+	switch key {
+	case build.TargetSquish:
+		l := unit.Length{Value: f.Value, Unit: f.Unit}
+		return l.String(), otherUnits(l)
+	case build.TargetExhaustOpens, build.TargetTransferOpens:
+		return numberWords(key, f.Value), "open for " + numberWords(key, 360-2*f.Value)
+	case build.TargetExhaustDuration, build.TargetTransferDuration:
+		return numberWords(key, f.Value), "opens at " + numberWords(key, 180-f.Value/2)
+	case build.TargetIntakeDuration:
+		return numberWords(key, f.Value), "opens " + numberWords(key, f.Value/2) + " before TDC"
+	case build.TargetIntakeOpens:
+		return numberWords(key, f.Value), "open for " + numberWords(build.TargetIntakeDuration, 2*(360-f.Value))
+	}
+	return numberWords(key, f.Value), ""
+}
+
+// numberWords shows a number of a plan with its unit.
+func numberWords(key string, v float64) string {
+	switch {
+	case key == build.TargetIntakeOpens && v > 180:
+		return unit.Fixed(360-v, 1) + "° before TDC"
+	case strings.HasSuffix(key, "_deg"):
+		return unit.Fixed(v, 1) + "°"
+	case strings.HasSuffix(key, "_mm"):
+		return unit.Fixed(v, 2) + " mm"
+	case strings.HasSuffix(key, "_s_per_m"):
+		return unit.Fixed(v*1e4, 1)
+	case strings.HasSuffix(key, "_ratio"):
+		return unit.Fixed(v, 2) + " : 1"
+	}
+	return unit.Fixed(v, 1) + numberUnit(key)
+}
+
+// tryRows are the moves that can be tried.
+func tryRows(m *app.Model) (out []NudgeRow) {
+	for _, mv := range app.MovesOf(m.Open.Build) {
+		path := mv.Path()
+		v, known := m.Tries(mv)
+		row := NudgeRow{ID: "try-" + path, Path: path, Name: upperFirst(moveName(mv.Move, mv.Window.Name)),
+			Less: app.CutsTryBy{Path: path, By: -1}, More: app.CutsTryBy{Path: path, By: 1}}
+		f, typed := m.Cuts.Tried[path]
+		switch {
+		case typed:
+			row.Text = f.Text
+		case known:
+			row.Text = unit.Plain(v, 2)
+		}
+		switch {
+		case f.Err != nil:
+			row.Notes = []string{faultSentence(app.FieldSpec{}, faultOf(f.Err))}
+		case mv.Move == build.MoveMufflerOutlet:
+			row.Small = "mm²"
+		case known:
+			_, thou := lengthPair(v)
+			row.Small = "mm, " + thou
+		default:
+			row.Small = "mm; not known how thick it is now"
+		}
+		out = append(out, row)
+	}
+	return out
+}
+
+func faultOf(err error) *unit.InputError {
+	if f, ok := err.(*unit.InputError); ok {
+		return f
+	}
+	return &unit.InputError{Reason: err.Error()}
+}
+
+// stepRows is the cut list.
+func stepRows(m *app.Model, r *plan.Result) (out []CutsStep) {
+	for i := range r.Moves {
+		s := &r.Moves[i]
+		row := CutsStep{Place: plain(i + 1), Title: upperFirst(moveName(s.Move, s.Window)), Text: s.Text}
+		bite := s.WheelAfter
+		switch {
+		case s.ToMM != nil:
+			row.Amount, row.Small = lengthPair(*s.ToMM)
+			row.Small = "in place of " + unit.Fixed(*s.ToMM-*s.ByMM, 2) + " mm"
+			if *s.ToMM == 0 {
+				row.Amount = "none"
+			}
+		case s.ToMM2 != nil:
+			row.Amount = unit.Fixed(*s.ToMM2, 0) + " mm²"
+		case s.ByMM != nil:
+			row.Amount, row.Small = lengthPair(*s.ByMM)
+			row.Doubt = figDoubt(s.U95MM, 2, " mm")
+		}
+		if s.FirstBiteMM != nil && *s.FirstBiteMM > 0 {
+			mm, thou := lengthPair(*s.FirstBiteMM)
+			row.Bite = mm + ", " + thou
+			bite = s.WheelBite
+			if s.Help != "" {
+				row.Help = helpLink(m, s.Help)
+			}
+		} else if s.FirstBiteMM != nil {
+			row.Help = helpLink(m, s.Help)
+		}
+		row.Wheel = wheelWords(m, bite)
+		if s.SquishAfter != nil {
+			row.After = "Squish then " + unit.Fixed(*s.SquishAfter, 2) + " mm"
+		}
+		for k := range r.Warnings {
+			if w := &r.Warnings[k]; w.Step == i+1 {
+				row.Warn = append(row.Warn, w.Text)
+			}
+		}
+		row.Caution = moveCaution(s.Move)
+		if !m.Cuts.WhatIf {
+			for _, mv := range app.MovesOf(m.Open.Build) {
+				if mv.Move == s.Move && mv.Window.Name == s.Window {
+					row.Hash = cutsHash(m, "bite/"+mv.Path())
+				}
+			}
+		}
+		out = append(out, row)
+	}
+	return out
+}
+
+// wheelWords says what the wheel shows, a line for each window.
+func wheelWords(m *app.Model, rs []plan.Reading) (out []string) {
+	last := ""
+	for _, r := range rs {
+		value := ""
+		switch {
+		case r.ReadsMM != nil:
+			value = "depth " + unit.Fixed(*r.ReadsMM, 2) + " mm"
+		case r.ReadsDeg != nil:
+			value = r.Event + " " + unit.Fixed(*r.ReadsDeg, 1)
+		}
+		if r.Window == last {
+			out[len(out)-1] += ", " + value
+			continue
+		}
+		last = r.Window
+		out = append(out, r.Window+" "+value)
+	}
+	return out
+}
+
+// helpLink leads to what would make the first bite longer most.
+func helpLink(m *app.Model, help string) *CutsLink {
+	field := ""
+	switch help {
+	case plan.HelpRod:
+		field = "engine.rod_mm"
+	case plan.HelpStroke:
+		field = "engine.stroke_mm"
+	case plan.HelpOffset:
+		field = "engine.pin_offset_mm"
+	case plan.HelpSquish:
+		field = "engine.squish_mm[0]"
+	case plan.HelpVolume:
+		field = "engine.chamber_cc"
+	case plan.HelpCrown:
+		field = "engine.crown_below_deck_mm"
+	case "":
+		return nil
+	default:
+		return &CutsLink{"To the bench", app.Route{Station: app.AtBench, Build: m.Open.ID}.Hash()}
+	}
+	return &CutsLink{"Give " + fieldName(field), engineHash(m, field)}
+}
+
+// readout is what follows while something is nudged.
+func readout(r *plan.Result) (out []Fact) {
+	for _, n := range [...]struct {
+		at   int
+		name string
+	}{{plan.ExhaustOpens, "exhaust"}, {plan.Blowdown, "blowdown"}, {plan.TransferOpens, "transfer"}, {plan.Squish, "squish"}} {
+		if v := r.After[n.at]; !math.IsNaN(v) {
+			key := plan.NumberNames()[n.at].Key
+			out = append(out, Fact{Name: n.name, Value: Figure{Value: strings.TrimSuffix(numberWords(key, v), " mm")}})
+		}
+	}
+	return out
+}
