@@ -59,9 +59,11 @@ type (
 	// CutsAllow allows a move, or forbids it again.
 	CutsAllow struct{ Move string }
 
-	// CutsStrike strikes a bite out, CutsUnstrike lets it count again.
-	CutsStrike   struct{ ID string }
-	CutsUnstrike struct{ ID string }
+	// CutsStrike strikes a bite out, or lets it count again.
+	CutsStrike struct {
+		ID   string
+		Back bool
+	}
 
 	// CutsReadAgain begins a pass after the cut and goes to the bench.
 	CutsReadAgain struct{}
@@ -78,7 +80,6 @@ func (CutsTryNone) msg()   {}
 func (CutsTryPlan) msg()   {}
 func (CutsAllow) msg()     {}
 func (CutsStrike) msg()    {}
-func (CutsUnstrike) msg()  {}
 func (CutsReadAgain) msg() {}
 
 func (m *Model) updateCuts(msg Msg, in Input) ([]Effect, bool) {
@@ -111,9 +112,7 @@ func (m *Model) updateCuts(msg Msg, in Input) ([]Effect, bool) {
 	case CutsAllow:
 		return m.allow(msg.Move, in), true
 	case CutsStrike:
-		return m.strikeBite(msg.ID, true, in), true
-	case CutsUnstrike:
-		return m.strikeBite(msg.ID, false, in), true
+		return m.strikeBite(msg.ID, !msg.Back, in), true
 	case CutsReadAgain:
 		return m.readAgain(in), true
 	default:
@@ -214,10 +213,23 @@ func (m *Model) nudgeTo(key string, f Field) []Effect {
 	return []Effect{After{MS: settleMS, Msg: CutsSettle{m.Cuts.nudges}}}
 }
 
-// settleCuts keeps what was nudged, once nothing else is on its way to the
-// disk.
+// setting says whether a value of a field is on its way to the disk: the next
+// must know of it.
+func (m *Model) setting(path string) bool {
+	for _, w := range m.Save.Waiting {
+		for _, it := range w.Items {
+			var b book.SetBody
+			if it.Kind == book.KindSet && build.ReadRecord(it.Body, &b) == nil && b.Path == path {
+				return true
+			}
+		}
+	}
+	return false
+}
+
+// settleCuts keeps what was nudged, once an earlier value is on the disk.
 func (m *Model) settleCuts(in Input) []Effect {
-	if !m.Cuts.due || m.Open == nil || m.Open.Build == nil || len(m.Save.Waiting) > 0 {
+	if !m.Cuts.due || m.Open == nil || m.Open.Build == nil {
 		return nil
 	}
 	m.Cuts.due = false
@@ -228,6 +240,10 @@ func (m *Model) settleCuts(in Input) []Effect {
 		f := m.Engine.Typed[path]
 		spec, _, _, ok := FieldAt(m.Open.Build, path)
 		if !ok || !f.Nudged || f.Sending != "" {
+			continue
+		}
+		if m.setting(path) {
+			m.Cuts.due = true
 			continue
 		}
 		value, err := fieldJSON(spec, f)
@@ -247,7 +263,7 @@ func (m *Model) settleCuts(in Input) []Effect {
 
 func (m *Model) cutsLeave(key string, in Input) []Effect {
 	path := "targets." + key
-	if len(m.Save.Waiting) > 0 {
+	if m.setting(path) {
 		return nil
 	}
 	delete(m.Engine.Typed, path)
@@ -262,14 +278,11 @@ func (m *Model) cutsLeave(key string, in Input) []Effect {
 
 // allow opens the room of a move, without a bound at first, or closes it.
 func (m *Model) allow(move string, in Input) []Effect {
-	if len(m.Save.Waiting) > 0 {
-		return nil
-	}
 	for _, r := range m.Open.Build.Allowed.Rooms() {
-		if r.Move != move {
+		path := "moves_allowed." + r.Key()
+		if r.Move != move || m.setting(path) {
 			continue
 		}
-		path := "moves_allowed." + r.Key()
 		_, value := wholeField(m.Open.Build, path, nil)
 		if *r.Room == nil {
 			value, _ = build.EncodePart(&build.Room{})

@@ -7,22 +7,14 @@ import "github.com/vugu/vugu"
 
 func (c *CutsBites) Build(vgin *vugu.BuildIn) (vgout *vugu.BuildOut) {
 	vgout = &vugu.BuildOut{}
-	var vgiterkey interface{}
-	_ = vgiterkey
 	var vgn *vugu.VGNode
 	vgn = el(nil, "section\x1f\x1faria-labelledby\x1fbites-title")
 	vgout.Out = append(vgout.Out, vgn)
 	{
 		vgparent := vgn
 		_ = vgparent
-		if len(c.View.Bites) == 0 {
-			vgn = el(vgparent, "h2\x1f\x1fid\x1fbites-title\x1fclass\x1funseen")
-			text(vgn, "Came off")
-		}
-		if len(c.View.Bites) > 0 {
-			vgn = el(vgparent, "h2\x1f\x1fid\x1fbites-title")
-			text(vgn, "Came off")
-		}
+		vgn = el(vgparent, "h2\x1f\x1fid\x1fbites-title")
+		vgn.SetInnerHTML(vugu.HTML("Came off"))
 		vgn = el(vgparent, "ul\x1f\x1fclass\x1fcuts-bites")
 		{
 			vgparent := vgn
@@ -50,22 +42,12 @@ func (c *CutsBites) Build(vgin *vugu.BuildIn) (vgout *vugu.BuildOut) {
 					text(vgparent, " ")
 					vgn = el(vgparent, "b\x1f\x1fclass\x1fbite-mm")
 					vgn.SetInnerHTML(x.Amount)
-					if !x.Struck {
-						vgn = el(vgparent, "button\x1f\x1ftype\x1fbutton\x1fclass\x1fbutton small")
-						vgn.AddAttrInterface("aria-label", "Strike out: "+x.Title+", "+x.Amount)
-						on(vgn, "click", func(event vugu.DOMEvent) {
-							c.strike(x.ID)
-						})
-						text(vgn, "Strike out")
-					}
-					if x.Struck {
-						vgn = el(vgparent, "button\x1f\x1ftype\x1fbutton\x1fclass\x1fbutton small")
-						vgn.AddAttrInterface("aria-label", "Counts again: "+x.Title+", "+x.Amount)
-						on(vgn, "click", func(event vugu.DOMEvent) {
-							c.unstrike(x.ID)
-						})
-						text(vgn, "Counts again")
-					}
+					vgn = el(vgparent, "button\x1f\x1ftype\x1fbutton\x1fclass\x1fbutton small")
+					vgn.AddAttrInterface("aria-label", x.Act()+": "+x.Title+", "+x.Amount)
+					vgn.SetInnerHTML(x.Act())
+					on(vgn, "click", func(event vugu.DOMEvent) {
+						c.strike(x)
+					})
 				}
 			}
 		}
@@ -75,18 +57,6 @@ func (c *CutsBites) Build(vgin *vugu.BuildIn) (vgout *vugu.BuildOut) {
 				c.again()
 			})
 			text(vgn, "Read again at the bench")
-		}
-		vgn = el(vgparent, "details\x1f\x1fclass\x1fcuts-more")
-		{
-			vgparent := vgn
-			_ = vgparent
-			vgn = el(vgparent, "summary\x1f")
-			vgn.SetInnerHTML(vugu.HTML("Something else came off"))
-			{
-				vgcomp := instance[CutsLinks](vgin, 0xEA2B35AAFB481969, vgiterkey)
-				vgcomp.Links = c.View.Other
-				child(vgout, vgparent, vgcomp)
-			}
 		}
 	}
 	return vgout

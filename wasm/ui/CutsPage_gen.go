@@ -180,33 +180,30 @@ func (c *CutsPage) Build(vgin *vugu.BuildIn) (vgout *vugu.BuildOut) {
 					}
 				}
 			}
-			for vgiterkeyt, l := range c.View.Notes {
-				var vgiterkey interface{} = vgiterkeyt
-				_ = vgiterkey
-				_ = l
-				vgn = el(vgparent, "div\x1f\x1fclass\x1fnote")
+			if len(c.View.Bites) > 0 {
 				{
-					vgparent := vgn
-					_ = vgparent
-					vgn = el(vgparent, "p\x1f")
-					vgn.SetInnerHTML(l.Text)
-					{
-						vgcomp := instance[CutsLinks](vgin, 0xE3FF740A8A94470C, vgiterkey)
-						vgcomp.Links = l.Links
-						child(vgout, vgparent, vgcomp)
-					}
+					vgcomp := instance[CutsBites](vgin, 0x71567523B9E318C8, vgiterkey)
+					vgcomp.Send = c.Send
+					vgcomp.View = c.View
+					child(vgout, vgparent, vgcomp)
 				}
-			}
-			{
-				vgcomp := instance[CutsBites](vgin, 0x71567523B9E318C8, vgiterkey)
-				vgcomp.Send = c.Send
-				vgcomp.View = c.View
-				child(vgout, vgparent, vgcomp)
 			}
 			if len(c.View.Steps) > 0 {
 				{
 					vgcomp := instance[CutsSteps](vgin, 0x41C4160F88D651F, vgiterkey)
 					vgcomp.View = c.View
+					child(vgout, vgparent, vgcomp)
+				}
+			}
+			vgn = el(vgparent, "details\x1f\x1fclass\x1fcuts-more")
+			{
+				vgparent := vgn
+				_ = vgparent
+				vgn = el(vgparent, "summary\x1f")
+				vgn.SetInnerHTML(vugu.HTML("Something else came off"))
+				{
+					vgcomp := instance[CutsLinks](vgin, 0xE3FF740A8A94470C, vgiterkey)
+					vgcomp.Links = c.View.Other
 					child(vgout, vgparent, vgcomp)
 				}
 			}

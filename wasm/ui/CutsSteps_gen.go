@@ -74,7 +74,7 @@ func (c *CutsSteps) Build(vgin *vugu.BuildIn) (vgout *vugu.BuildOut) {
 							vgparent := vgn
 							_ = vgparent
 							vgn = el(vgparent, "p\x1f")
-							vgn.SetInnerHTML(vugu.HTML("Your wheel then reads"))
+							vgn.SetInnerHTML(s.Then)
 							vgn = el(vgparent, "ul\x1f\x1fclass\x1fstep-wheel")
 							{
 								vgparent := vgn
@@ -98,8 +98,10 @@ func (c *CutsSteps) Build(vgin *vugu.BuildIn) (vgout *vugu.BuildOut) {
 						vgn = el(vgparent, "p\x1f\x1fclass\x1fwarn")
 						vgn.SetInnerHTML(w)
 					}
-					vgn = el(vgparent, "p\x1f\x1fclass\x1fstep-mind")
-					vgn.SetInnerHTML(s.Caution)
+					if s.Caution != "" {
+						vgn = el(vgparent, "p\x1f\x1fclass\x1fstep-mind")
+						vgn.SetInnerHTML(s.Caution)
+					}
 					vgn = el(vgparent, "div\x1f\x1fclass\x1fstep-acts")
 					{
 						vgparent := vgn

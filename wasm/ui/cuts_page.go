@@ -38,9 +38,8 @@ type CutsBites struct {
 	Send func(app.Msg)
 }
 
-func (c *CutsBites) strike(id string)   { c.Send(app.CutsStrike{ID: id}) }
-func (c *CutsBites) unstrike(id string) { c.Send(app.CutsUnstrike{ID: id}) }
-func (c *CutsBites) again()             { c.Send(app.CutsReadAgain{}) }
+func (c *CutsBites) strike(r view.BiteRow) { c.Send(app.CutsStrike{ID: r.ID, Back: r.Struck}) }
+func (c *CutsBites) again()                { c.Send(app.CutsReadAgain{}) }
 
 // CutsTable sets numbers side by side.
 type CutsTable struct{ View view.CutsTable }

@@ -18,9 +18,8 @@ type CutsView struct {
 	Says      []string
 	Binds     []CutsLink // what keeps it there
 	Helps     []Button   // what is not allowed and would help
-	Lacks     []CutsLack
+	Lacks     []CutsLack // and warnings about the plan as a whole
 	Conflicts []ConflictView
-	Notes     []CutsLack // warnings about the plan as a whole
 	Wanted    []NudgeRow
 	Want      []Button // targets that can be added
 	Tries     []NudgeRow
@@ -71,6 +70,7 @@ type CutsStep struct {
 	Doubt        string
 	Bite         string // "1.00 mm", "" where there is none
 	Text         string
+	Then         string // over Wheel
 	Wheel        []string
 	After        string
 	Warn         []string
@@ -91,6 +91,14 @@ func (r BiteRow) Tick() string {
 		return ""
 	}
 	return "tick"
+}
+
+// Act is what the row's button does.
+func (r BiteRow) Act() string {
+	if r.Struck {
+		return "Counts again"
+	}
+	return "Strike out"
 }
 
 // AllowRow is a move that may be allowed.
@@ -142,7 +150,7 @@ func cutsOf(m *app.Model) *CutsView {
 	if r := p.Result; r != nil {
 		v.Pass = r.Pass + ", cylinder " + plain(r.Cylinder)
 		v.Steps = stepRows(m, r)
-		v.Notes = noteRows(m, r)
+		v.Lacks = append(v.Lacks, noteRows(m, r)...)
 		v.Read = readout(r)
 		v.Tables = cutsTables(r)
 	}

@@ -133,9 +133,10 @@ func faultOf(err error) *unit.InputError {
 
 // stepRows is the cut list.
 func stepRows(m *app.Model, r *plan.Result) (out []CutsStep) {
+	seen := map[string]bool{} // a caution is said once
 	for i := range r.Moves {
 		s := &r.Moves[i]
-		row := CutsStep{Place: plain(i + 1), Title: upperFirst(moveName(s.Move, s.Window)), Text: s.Text}
+		row := CutsStep{Place: plain(i + 1), Title: upperFirst(moveName(s.Move, s.Window)), Text: s.Text, Then: "Your wheel then reads"}
 		bite := s.WheelAfter
 		switch {
 		case s.ToMM != nil:
@@ -153,7 +154,7 @@ func stepRows(m *app.Model, r *plan.Result) (out []CutsStep) {
 		if s.FirstBiteMM != nil && *s.FirstBiteMM > 0 {
 			mm, thou := lengthPair(*s.FirstBiteMM)
 			row.Bite = mm + ", " + thou
-			bite = s.WheelBite
+			bite, row.Then = s.WheelBite, "After the first bite your wheel reads"
 			if s.Help != "" {
 				row.Help = helpLink(m, s.Help)
 			}
@@ -165,11 +166,13 @@ func stepRows(m *app.Model, r *plan.Result) (out []CutsStep) {
 			row.After = "Squish then " + unit.Fixed(*s.SquishAfter, 2) + " mm"
 		}
 		for k := range r.Warnings {
-			if w := &r.Warnings[k]; w.Step == i+1 {
+			if w := &r.Warnings[k]; w.Step == i+1 && (!inTable(w) || strings.HasSuffix(w.Text, "right.") || w.Code == plan.WarnContact) {
 				row.Warn = append(row.Warn, w.Text)
 			}
 		}
-		row.Caution = moveCaution(s.Move)
+		if c := moveCaution(s.Move); !seen[c] {
+			row.Caution, seen[c] = c, true
+		}
 		if !m.Cuts.WhatIf {
 			for _, mv := range app.MovesOf(m.Open.Build) {
 				if mv.Move == s.Move && mv.Window.Name == s.Window {

@@ -97,7 +97,7 @@ func changeCell(key string, v *float64) (c CutsCell) {
 // withSign puts a plus before what is more, and makes a change that rounds to
 // nothing one.
 func withSign(s string) string {
-	if strings.Trim(s, "-0.° mthou") == "" {
+	if !strings.ContainsAny(s, "123456789") {
 		return "0"
 	}
 	if s[0] == '-' {

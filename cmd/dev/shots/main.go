@@ -41,8 +41,8 @@ func main() {
 }
 
 func pictures(r *alone.Runner, dir string) {
-	app := served.App(r)
 	for _, s := range screens {
+		app := served.App(r) // its own: two devices of one shop PC would share what they set
 		b := chrome.Start(r, chrome.Options{Width: s.width, Height: s.height, Mobile: s.mobile, Dark: s.dark})
 		take(b, app.URL, func(station string) {
 			file := filepath.Join(dir, station+"-"+s.name+".png")
@@ -50,6 +50,7 @@ func pictures(r *alone.Runner, dir string) {
 			fmt.Println(file)
 		})
 		b.Close()
+		app.Stop()
 	}
 }
 
@@ -105,9 +106,9 @@ func cuts(b *chrome.Browser, at func(string), shot func(string)) {
 	}
 	b.WaitFor(`document.querySelector("#want-exhaust_opens_deg").textContent.trim() === "100.0°"`, soon)
 	b.WaitFor(`document.querySelector(".strip .kept.tick")`, soon)
-	for _, move := range []string{"Exhaust roof raised", "Transfer roof raised"} {
-		b.WaitFor(fmt.Sprintf(`(() => { const k = [...document.querySelectorAll(".allows .button")].find(e => e.textContent.trim() === %q); k.scrollIntoView(); k.click(); return true; })()`, move), soon)
-		b.WaitFor(fmt.Sprintf(`[...document.querySelectorAll(".allows [aria-pressed=true]")].some(e => e.textContent.trim() === %q)`, move), soon)
+	for i, name := range []string{"Exhaust roof raised", "Transfer roof raised"} {
+		b.Tap(fmt.Sprintf(`.allows li:nth-child(%d) .button`, i+4))
+		b.WaitFor(fmt.Sprintf(`[...document.querySelectorAll(".allows [aria-pressed=true]")].some(e => e.textContent.trim() === %q)`, name), soon)
 	}
 	b.WaitFor(`document.querySelector(".cuts-steps")`, soon)
 	for i, to := range []string{".cuts-head", ".cuts-status", ".cuts-steps", "#numbers-title", "#windows-title", ".allows", "#limits-title"} {
