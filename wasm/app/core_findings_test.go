@@ -26,3 +26,17 @@ func sameFindings(t *rapid.T, m *app.Model) {
 		t.Fatalf("findings are not what the entries say:\n got %s\nwant %s", asJSON(t, m.Open.Results), asJSON(t, want))
 	}
 }
+
+// sameCuts: the plan on the screen is what it would be if it were made now, and
+// a nudge never makes two values of one device.
+func sameCuts(t *rapid.T, m *app.Model) {
+	if m.Station != app.AtCuts {
+		return
+	}
+	if strings.HasPrefix(m.Cuts.Plan.Err, app.PlanFailed) {
+		t.Fatal(m.Cuts.Plan.Err)
+	}
+	if got, want := asJSON(t, m.Cuts.Plan), asJSON(t, m.CutsFresh()); got != want {
+		t.Fatalf("the plan is not what the numbers say:\n got %s\nwant %s", got, want)
+	}
+}

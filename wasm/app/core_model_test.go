@@ -96,6 +96,7 @@ func randomStep(t *rapid.T, p *phone) *phone {
 			app.Route{Station: app.AtEngine, Build: buildID}.Hash(),
 			app.Route{Station: app.AtEngine, Build: buildID, Field: "engine.stroke_mm"}.Hash(),
 			app.Route{Station: app.AtFindings, Build: buildID}.Hash(), "b/none/bench", "nonsense",
+			cutsHash(""), cutsHash(""), cutsHash("bite/exhaust_roof/w1"), cutsHash("targets.exhaust_opens_deg"), cutsHash("moves_allowed.exhaust_roof_mm.max"),
 		}).Draw(t, "hash")
 		p.hash = hash
 		p.send(app.Navigated{Hash: hash})
@@ -133,6 +134,15 @@ func randomMessage(t *rapid.T, p *phone) app.Msg {
 		}
 		return rapid.SampledFrom(ids).Draw(t, "pass")
 	}
+	bite := func() string {
+		ids := []string{"", "none"}
+		if p.m.Open != nil {
+			for _, b := range p.m.Open.Build.Bites {
+				ids = append(ids, b.ID)
+			}
+		}
+		return rapid.SampledFrom(ids).Draw(t, "bite")
+	}
 	n := rapid.IntRange(0, 9).Draw(t, "n")
 	return rapid.SampledFrom([]app.Msg{
 		app.BenchType{Key: word("1", "0", ".", "half", "erase", "7", "x")}, app.BenchKeep{}, app.BenchKeep{Sure: true},
@@ -151,6 +161,9 @@ func randomMessage(t *rapid.T, p *phone) app.Msg {
 		app.EngineChoose{Path: "wheel.numbers", Value: word(build.NumbersRise, build.NumbersFall)}, app.AddWindow{Kind: word("transfer", "boost")}, app.AddPass{},
 		app.ApplyRemedy{Problem: n}, app.UndoRemedy{Correction: id()}, app.ShareBuild{}, app.ShareReadings{},
 		app.SyncTold{Code: word("", "no_token", "revoked"), Entries: len(p.disk.entries), Lacks: len(p.disk.entries) - p.disk.given}, app.PairOpen{}, app.PairCode{Text: word("", "7KQ2-M9XD")}, app.PairName{Text: "bench"}, app.PairNow{}, app.Paired{Token: word("", "t"), Said: "no"},
+		app.CutsWant{Key: word(build.TargetSquish, build.TargetExhaustOpens, build.TargetBlowdown)}, app.CutsLeave{Key: word(build.TargetExhaustOpens, build.TargetBlowdown)}, app.CutsNudge{Key: word(build.TargetExhaustOpens, build.TargetBlowdown), By: n - 4}, app.CutsSettle{N: n},
+		app.CutsMode{WhatIf: n > 4}, app.CutsTry{Path: word("base_cut/", "exhaust_roof/w1", "none/"), Text: word("", "0.3", "x")}, app.CutsTryBy{Path: word("base_cut/", "crown_cut/", "base_gasket/"), By: 1 - n%3}, app.CutsTryNone{}, app.CutsTryPlan{},
+		app.CutsAllow{Move: word(build.MoveExhaustRoof, build.MoveBaseCut, build.MoveExhaustWidth)}, app.CutsStrike{ID: bite(), Back: n > 4}, app.CutsReadAgain{},
 		app.BookSearch{Text: "x"}, app.BookPage{By: 1}, app.SaveBook{}, app.NewBuild{},
 	}).Draw(t, "message")
 }
@@ -208,6 +221,7 @@ func holdLaws(t *rapid.T, p *phone) {
 		t.Fatalf("build is not what its entries say:\n got %s\nwant %s", got, want)
 	}
 	sameFindings(t, m)
+	sameCuts(t, m)
 	if at := m.Bench.At; at != "" && app.Place(m.Steps(), at) < 0 && len(m.Save.Waiting) == 0 {
 		t.Fatalf("question %q is none of this pass", at)
 	}

@@ -217,26 +217,6 @@ func (c *CutsPage) Build(vgin *vugu.BuildIn) (vgout *vugu.BuildOut) {
 					child(vgout, vgparent, vgcomp)
 				}
 			}
-			if len(c.View.Read) > 0 {
-				vgn = el(vgparent, "dl\x1f\x1fclass\x1fcuts-read\x1faria-hidden\x1ftrue")
-				{
-					vgparent := vgn
-					_ = vgparent
-					for vgiterkeyt, f := range c.View.Read {
-						_ = vgiterkeyt
-						_ = f
-						vgn = el(vgparent, "div\x1f")
-						{
-							vgparent := vgn
-							_ = vgparent
-							vgn = el(vgparent, "dt\x1f")
-							vgn.SetInnerHTML(f.Name)
-							vgn = el(vgparent, "dd\x1f")
-							vgn.SetInnerHTML(f.Value.Value)
-						}
-					}
-				}
-			}
 		}
 		{
 			vgcomp := instance[CutsRules](vgin, 0x6A1D22FF396561F4, vgiterkey)
@@ -254,6 +234,26 @@ func (c *CutsPage) Build(vgin *vugu.BuildIn) (vgout *vugu.BuildOut) {
 					vgcomp.Send = c.Send
 					vgcomp.View = c.View.Field
 					child(vgout, vgparent, vgcomp)
+				}
+			}
+		}
+		if len(c.View.Read) > 0 {
+			vgn = el(vgparent, "dl\x1f\x1fclass\x1fcuts-read\x1faria-hidden\x1ftrue")
+			{
+				vgparent := vgn
+				_ = vgparent
+				for vgiterkeyt, f := range c.View.Read {
+					_ = vgiterkeyt
+					_ = f
+					vgn = el(vgparent, "div\x1f")
+					{
+						vgparent := vgn
+						_ = vgparent
+						vgn = el(vgparent, "dt\x1f")
+						vgn.SetInnerHTML(f.Name)
+						vgn = el(vgparent, "dd\x1f")
+						vgn.SetInnerHTML(f.Value.Value)
+					}
 				}
 			}
 		}

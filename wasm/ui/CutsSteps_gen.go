@@ -14,7 +14,7 @@ func (c *CutsSteps) Build(vgin *vugu.BuildIn) (vgout *vugu.BuildOut) {
 		vgparent := vgn
 		_ = vgparent
 		vgn = el(vgparent, "h2\x1f\x1fid\x1fsteps-title")
-		vgn.SetInnerHTML(vugu.HTML("Cut list"))
+		vgn.SetInnerHTML(c.title())
 		vgn = el(vgparent, "p\x1f\x1fclass\x1fcaution")
 		vgn.SetInnerHTML(vugu.HTML("Spark disabled, plug out, fuel drained, bar and chain or blade off. Hold the engine by its base. Eyes, ears and a dust mask: plating dust is harmful. Local law and the engine\x26#39;s maker come first; have the work checked by a qualified person."))
 		vgn = el(vgparent, "ol\x1f\x1fclass\x1fcuts-steps")

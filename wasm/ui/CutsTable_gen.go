@@ -17,6 +17,10 @@ func (c *CutsTable) Build(vgin *vugu.BuildIn) (vgout *vugu.BuildOut) {
 		vgn = el(vgparent, "h2\x1f")
 		vgn.AddAttrInterface("id", c.id())
 		vgn.SetInnerHTML(c.View.Title)
+		if c.View.Line != "" {
+			vgn = el(vgparent, "p\x1f\x1fclass\x1fline")
+			vgn.SetInnerHTML(c.View.Line)
+		}
 		vgn = el(vgparent, "table\x1f")
 		{
 			vgparent := vgn

@@ -32,6 +32,13 @@ func (c *CutsNudges) typed(path string, e vugu.DOMEvent) {
 // CutsSteps is the cut list.
 type CutsSteps struct{ View *view.CutsView }
 
+func (c *CutsSteps) title() string {
+	if c.View.WhatIf {
+		return "Moves in their order"
+	}
+	return "Cut list"
+}
+
 // CutsBites is what came off.
 type CutsBites struct {
 	View *view.CutsView

@@ -12,6 +12,7 @@ import (
 // CutsTable sets numbers side by side: now, planned, change.
 type CutsTable struct {
 	ID, Title string
+	Line      string // what stands in a cell
 	Rows      []CutsRow
 }
 
@@ -42,10 +43,10 @@ func cutsTables(r *plan.Result) []CutsTable {
 		}
 		t.Rows = append(t.Rows, out)
 	}
-	windows := CutsTable{ID: "windows", Title: "Each window"}
+	windows := CutsTable{ID: "windows", Title: "Each window", Line: "In each: where it opens, for how long, and the piston's travel there."}
 	for i := range r.Windows {
 		w := &r.Windows[i]
-		out := CutsRow{Name: w.Name, Unit: "opens, open for, travel", Now: edgeCell(w.Kind, &w.Now), Then: edgeCell(w.Kind, &w.After), Change: edgeChange(w)}
+		out := CutsRow{Name: w.Name, Now: edgeCell(w.Kind, &w.Now), Then: edgeCell(w.Kind, &w.After), Change: edgeChange(w)}
 		for k := range r.Warnings {
 			if r.Warnings[k].Window == w.Name {
 				out.Warn = append(out.Warn, r.Warnings[k].Text)
