@@ -86,8 +86,11 @@ func (c *EngineEntry) invalid() string { return strconv.FormatBool(len(c.View.Fa
 func (c *EngineEntry) words() string   { return strconv.FormatBool(c.View.Words) }
 
 func (c *EngineEntry) keepWord() string {
-	if c.View.Changed {
+	switch {
+	case c.View.Changed:
 		return "Keep"
+	case c.View.After == "":
+		return "Back"
 	}
 	return "Next"
 }
