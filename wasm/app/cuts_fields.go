@@ -75,45 +75,43 @@ func moveAt(b *build.Build, path string) (MoveAt, bool) {
 }
 
 // CutsGroups lists every field of station Cuts.
-func CutsGroups(b *build.Build) []FieldGroup {
-	field := func(path string) FieldSpec {
-		if strings.HasSuffix(path, "_mm") || strings.HasPrefix(path, "moves_allowed.") {
-			return FieldSpec{Path: path, Kind: FieldLength}
-		}
-		return FieldSpec{Path: path, Kind: FieldNumber}
-	}
-	list := func(id, start string, keys ...string) FieldGroup {
+func CutsGroups(b *build.Build) (out []FieldGroup) {
+	list := func(id, start, end string, keys ...string) {
 		g := FieldGroup{ID: id}
 		for _, k := range keys {
-			g.Fields = append(g.Fields, field(start+k))
+			f := FieldSpec{Path: start + k + end, Kind: FieldNumber}
+			if end != "" || strings.HasSuffix(k, "_mm") {
+				f.Kind = FieldLength
+			}
+			g.Fields = append(g.Fields, f)
 		}
-		return g
+		out = append(out, g)
 	}
-	var most, step []string
+	var rooms, places, moves []string
 	for _, r := range b.Allowed.Rooms() {
-		most, step = append(most, r.Key()+".max"), append(step, r.Key()+".step")
+		rooms = append(rooms, r.Key())
 	}
-	gaskets := FieldGroup{ID: "gaskets"}
 	for i := range min(maxPlaces, len(b.Allowed.BaseGaskets)+1) {
-		gaskets.Fields = append(gaskets.Fields, field(gasketsPath+"["+strconv.Itoa(i)+"]"))
+		places = append(places, strconv.Itoa(i))
 	}
-	bites := FieldGroup{ID: "bites"}
 	for _, mv := range MovesOf(b) {
-		f := FieldSpec{Path: biteStart + mv.Path(), Kind: FieldLength}
-		if mv.Move == build.MoveMufflerOutlet {
-			f.Kind = FieldNumber
+		moves = append(moves, mv.Path())
+	}
+	list("targets", "targets.", "", build.TargetKeys()...)
+	list("allowed", "moves_allowed.", ".max", rooms...)
+	list("gaskets", gasketsPath+"[", "]", places...)
+	list("limits", "limits.", "", strings.Fields("squish_min_mm exhaust_duration_max_deg transfer_duration_max_deg intake_duration_max_deg "+
+		"blowdown_min_deg geometric_ratio_max trapped_ratio_max seal_land_min_mm")...)
+	list("rules", "rules.", "", strings.Fields("squish_least_mm exhaust_duration_most_deg intake_duration_most_deg geometric_ratio_most "+
+		"trapped_ratio_most squish_velocity_most_m_s seal_land_least_mm ring_below_deck_least_mm floor_shroud_most_mm")...)
+	list("tools", "moves_allowed.", ".step", rooms...)
+	list("bites", biteStart, "", moves...)
+	for i := range out[len(out)-1].Fields {
+		if f := &out[len(out)-1].Fields[i]; f.Path != biteStart+build.MoveMufflerOutlet+"/" {
+			f.Kind = FieldLength
 		}
-		bites.Fields = append(bites.Fields, f)
 	}
-	return []FieldGroup{
-		list("targets", "targets.", build.TargetKeys()...),
-		list("allowed", "moves_allowed.", most...), gaskets,
-		list("limits", "limits.", "squish_min_mm", "exhaust_duration_max_deg", "transfer_duration_max_deg", "intake_duration_max_deg",
-			"blowdown_min_deg", "geometric_ratio_max", "trapped_ratio_max", "seal_land_min_mm"),
-		list("rules", "rules.", "squish_least_mm", "exhaust_duration_most_deg", "intake_duration_most_deg", "geometric_ratio_most",
-			"trapped_ratio_most", "squish_velocity_most_m_s", "seal_land_least_mm", "ring_below_deck_least_mm", "floor_shroud_most_mm"),
-		list("tools", "moves_allowed.", step...), bites,
-	}
+	return out
 }
 
 // planPart finds the part of a build that holds a field of station Cuts.

@@ -46,7 +46,7 @@ func TestPlanTickOffReadAgainAndPlanAnew(t *testing.T) {
 	p.Tap(`[aria-label="More: Exhaust opens"]`)
 	p.WaitFor(`document.querySelector("#want-exhaust_opens_deg").textContent.trim() === "102.0°" && document.querySelector(".cuts-read").innerText.includes("102.0°")`, 5*time.Second)
 
-	p.Tap(`.cuts-steps > li .button.main`)
+	p.Tap(`.cuts-steps > li .picks .button`)
 	p.WaitFor(`document.querySelector("#field-title")?.textContent === "base gasket"`, 5*time.Second)
 	shot(p.Page, "cuts_bite")
 	p.TapText("As planned: 0.3 mm")
@@ -152,7 +152,7 @@ func TestCutsCanBeSeenAndTouched(t *testing.T) {
 	p.WaitFor(`document.querySelector("#tries-title")`, 5*time.Second)
 	all("what_if")
 	p.TapText("Targets")
-	p.Tap(`.cuts-steps > li .button.main`)
+	p.Tap(`.cuts-steps > li .picks .button`)
 	p.WaitFor(`document.querySelector("#field-title")`, 5*time.Second)
 	all("bite")
 }

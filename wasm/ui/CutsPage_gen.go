@@ -132,52 +132,15 @@ func (c *CutsPage) Build(vgin *vugu.BuildIn) (vgout *vugu.BuildOut) {
 		{
 			vgparent := vgn
 			_ = vgparent
-			vgn = el(vgparent, "section\x1f\x1fclass\x1fcuts-status\x1faria-labelledby\x1fstatus-title")
-			vgn.AddAttrInterface("data-kind", c.View.Kind)
-			{
-				vgparent := vgn
-				_ = vgparent
-				vgn = el(vgparent, "h2\x1f\x1fid\x1fstatus-title")
-				vgn.SetInnerHTML(c.View.Title)
-				for vgiterkeyt, s := range c.View.Says {
-					_ = vgiterkeyt
-					_ = s
-					vgn = el(vgparent, "p\x1f")
-					vgn.SetInnerHTML(s)
-				}
-				{
-					vgcomp := instance[CutsLinks](vgin, 0x483E4FDDA6CBD6D5, vgiterkey)
-					vgcomp.Links = c.View.Binds
-					child(vgout, vgparent, vgcomp)
-				}
-				if len(c.View.Helps) > 0 {
-					vgn = el(vgparent, "p\x1f")
-					text(vgn, "Not allowed, and would help:")
-				}
-				if len(c.View.Helps) > 0 {
-					{
-						vgcomp := instance[Picks](vgin, 0xACA42AAA8245C9D0, vgiterkey)
-						vgcomp.Buttons = c.View.Helps
-						vgcomp.Send = c.Send
-						child(vgout, vgparent, vgcomp)
-					}
-				}
-			}
-			for vgiterkeyt, l := range c.View.Lacks {
+			for vgiterkeyt, x := range c.View.Says {
 				var vgiterkey interface{} = vgiterkeyt
 				_ = vgiterkey
-				_ = l
-				vgn = el(vgparent, "div\x1f\x1fclass\x1fnote")
+				_ = x
 				{
-					vgparent := vgn
-					_ = vgparent
-					vgn = el(vgparent, "p\x1f")
-					vgn.SetInnerHTML(l.Text)
-					{
-						vgcomp := instance[CutsLinks](vgin, 0x6809D6EA12C3BFE1, vgiterkey)
-						vgcomp.Links = l.Links
-						child(vgout, vgparent, vgcomp)
-					}
+					vgcomp := instance[CutsSay](vgin, 0xF0EBCE50C1AD4E64, vgiterkey)
+					vgcomp.Send = c.Send
+					vgcomp.View = x
+					child(vgout, vgparent, vgcomp)
 				}
 			}
 			if len(c.View.Bites) > 0 {
@@ -191,6 +154,7 @@ func (c *CutsPage) Build(vgin *vugu.BuildIn) (vgout *vugu.BuildOut) {
 			if len(c.View.Steps) > 0 {
 				{
 					vgcomp := instance[CutsSteps](vgin, 0x41C4160F88D651F, vgiterkey)
+					vgcomp.Send = c.Send
 					vgcomp.View = c.View
 					child(vgout, vgparent, vgcomp)
 				}
@@ -202,8 +166,9 @@ func (c *CutsPage) Build(vgin *vugu.BuildIn) (vgout *vugu.BuildOut) {
 				vgn = el(vgparent, "summary\x1f")
 				vgn.SetInnerHTML(vugu.HTML("Something else came off"))
 				{
-					vgcomp := instance[CutsLinks](vgin, 0xE3FF740A8A94470C, vgiterkey)
-					vgcomp.Links = c.View.Other
+					vgcomp := instance[Picks](vgin, 0xACA42AAA8245C9D0, vgiterkey)
+					vgcomp.Buttons = c.View.Other
+					vgcomp.Send = c.Send
 					child(vgout, vgparent, vgcomp)
 				}
 			}

@@ -7,6 +7,8 @@ import "github.com/vugu/vugu"
 
 func (c *CutsSteps) Build(vgin *vugu.BuildIn) (vgout *vugu.BuildOut) {
 	vgout = &vugu.BuildOut{}
+	var vgiterkey interface{}
+	_ = vgiterkey
 	var vgn *vugu.VGNode
 	vgn = el(nil, "section\x1f\x1faria-labelledby\x1fsteps-title")
 	vgout.Out = append(vgout.Out, vgn)
@@ -22,7 +24,8 @@ func (c *CutsSteps) Build(vgin *vugu.BuildIn) (vgout *vugu.BuildOut) {
 			vgparent := vgn
 			_ = vgparent
 			for vgiterkeyt, s := range c.View.Steps {
-				_ = vgiterkeyt
+				var vgiterkey interface{} = vgiterkeyt
+				_ = vgiterkey
 				_ = s
 				vgn = el(vgparent, "li\x1f")
 				{
@@ -102,20 +105,12 @@ func (c *CutsSteps) Build(vgin *vugu.BuildIn) (vgout *vugu.BuildOut) {
 						vgn = el(vgparent, "p\x1f\x1fclass\x1fstep-mind")
 						vgn.SetInnerHTML(s.Caution)
 					}
-					vgn = el(vgparent, "div\x1f\x1fclass\x1fstep-acts")
-					{
-						vgparent := vgn
-						_ = vgparent
-						if s.Hash != "" {
-							vgn = el(vgparent, "a\x1f\x1fclass\x1fbutton main")
-							vgn.AddAttrInterface("aria-label", "It came off: "+s.Title)
-							vgn.AddAttrInterface("href", "#"+s.Hash)
-							text(vgn, "Done: give what came off")
-						}
-						if s.Help != nil {
-							vgn = el(vgparent, "a\x1f\x1fclass\x1fbutton small")
-							vgn.AddAttrInterface("href", "#"+s.Help.Hash)
-							vgn.SetInnerHTML(s.Help.Words)
+					if len(s.Acts) > 0 {
+						{
+							vgcomp := instance[Picks](vgin, 0x26311EF786040DFA, vgiterkey)
+							vgcomp.Buttons = s.Acts
+							vgcomp.Send = c.Send
+							child(vgout, vgparent, vgcomp)
 						}
 					}
 				}

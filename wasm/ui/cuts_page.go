@@ -16,8 +16,11 @@ type CutsPage struct {
 func (c *CutsPage) takePlan() { c.Send(app.CutsTryPlan{}) }
 func (c *CutsPage) none()     { c.Send(app.CutsTryNone{}) }
 
-// CutsLinks leads to other places.
-type CutsLinks struct{ Links []view.CutsLink }
+// CutsSay is something said of the plan.
+type CutsSay struct {
+	View view.CutsSay
+	Send func(app.Msg)
+}
 
 // CutsNudges are numbers with plus and minus.
 type CutsNudges struct {
@@ -30,7 +33,10 @@ func (c *CutsNudges) typed(path string, e vugu.DOMEvent) {
 }
 
 // CutsSteps is the cut list.
-type CutsSteps struct{ View *view.CutsView }
+type CutsSteps struct {
+	View *view.CutsView
+	Send func(app.Msg)
+}
 
 func (c *CutsSteps) title() string {
 	if c.View.WhatIf {

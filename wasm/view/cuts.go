@@ -12,22 +12,17 @@ type CutsView struct {
 	Pass      string
 	Modes     []Button
 	WhatIf    bool
-	Cylinders []Button // passes of other cylinders to plan for
-	Title     string   // how it stands, in two or three words
-	Kind      string   // of Title, for the style sheet: "good", "mark" or ""
-	Says      []string
-	Binds     []CutsLink // what keeps it there
-	Helps     []Button   // what is not allowed and would help
-	Lacks     []CutsLack // and warnings about the plan as a whole
+	Cylinders []Button  // passes of other cylinders to plan for
+	Says      []CutsSay // how it stands, what is missing, warnings about the whole
 	Conflicts []ConflictView
 	Wanted    []NudgeRow
 	Want      []Button // targets that can be added
 	Tries     []NudgeRow
 	Steps     []CutsStep
 	Bites     []BiteRow
-	Other     []CutsLink // what else came off
-	Again     bool       // reading again leads on
-	Read      []Fact     // the numbers that follow while something is nudged
+	Other     []Button // what else came off
+	Again     bool     // reading again leads on
+	Read      []Fact   // the numbers that follow while something is nudged
 	Tables    []CutsTable
 	Allowed   []AllowRow
 	Gaskets   []FieldRow
@@ -40,13 +35,12 @@ type CutsView struct {
 // Open says whether the field in hand lies over the list on a narrow screen.
 func (v *CutsView) Open() string { return truth(v.Field != nil) }
 
-// CutsLink leads to another place.
-type CutsLink struct{ Words, Hash string }
-
-// CutsLack says what is missing or warned of, and where it can be given.
-type CutsLack struct {
-	Text  string
-	Links []CutsLink
+// CutsSay is something said of the plan, and what can be done about it.
+type CutsSay struct {
+	Title   string // "" for what is missing or warned of
+	Kind    string // for the style sheet: "good", "mark" or ""
+	Text    string
+	Buttons []Button
 }
 
 // NudgeRow is a number with plus and minus: a target, or a move that is tried.
@@ -75,8 +69,7 @@ type CutsStep struct {
 	After        string
 	Warn         []string
 	Caution      string
-	Hash         string // where what came off is given; "" in a what-if
-	Help         *CutsLink
+	Acts         []Button // where what came off is given, and what would help
 }
 
 // BiteRow is a bite that was made.
@@ -111,6 +104,9 @@ type AllowRow struct {
 // Pressed is the value of aria-pressed.
 func (r AllowRow) Pressed() string { return truth(r.On) }
 
+// goTo is a button that leads to another place.
+func goTo(words, hash string) Button { return Button{Words: words, Msg: app.Go{Hash: hash}} }
+
 func cutsHash(m *app.Model, field string) string {
 	return app.Route{Station: app.AtCuts, Build: m.Open.ID, Field: field}.Hash()
 }
@@ -141,16 +137,15 @@ func cutsOf(m *app.Model) *CutsView {
 	v.Allowed = allowRows(m)
 	v.Bites, v.Other = biteRows(m), otherBites(m)
 	p := &m.Cuts.Plan
-	v.Lacks = lackRows(m, p)
 	v.Wanted, v.Want = wantedRows(m, p)
 	if v.WhatIf {
 		v.Tries = tryRows(m)
 	}
-	cutsStatus(m, v)
+	v.Says = append([]CutsSay{cutsStatus(m, v)}, lackRows(m, p)...)
 	if r := p.Result; r != nil {
 		v.Pass = r.Pass + ", cylinder " + plain(r.Cylinder)
 		v.Steps = stepRows(m, r)
-		v.Lacks = append(v.Lacks, noteRows(m, r)...)
+		v.Says = append(v.Says, noteRows(m, r)...)
 		v.Read = readout(r)
 		v.Tables = cutsTables(r)
 	}
@@ -181,40 +176,56 @@ func cylinderButtons(m *app.Model) []Button {
 }
 
 // cutsStatus says in words how the plan stands.
-func cutsStatus(m *app.Model, v *CutsView) {
+func cutsStatus(m *app.Model, v *CutsView) (s CutsSay) {
 	r := m.Cuts.Plan.Result
-	say := func(kind, title string, says ...string) { v.Kind, v.Title, v.Says = kind, title, says }
 	switch {
 	case r == nil && m.Cuts.Plan.Err != "":
-		say("mark", "No plan", m.Cuts.Plan.Err)
+		s = CutsSay{"No plan", "mark", m.Cuts.Plan.Err, nil}
 	case r == nil:
-		say("mark", "No plan yet", "Something is missing without which nothing can be planned:")
+		s = CutsSay{"No plan yet", "mark", "Something is missing without which nothing can be planned:", nil}
+	case v.WhatIf && len(r.Binding) > 0:
+		s = CutsSay{"A limit is crossed", "mark", "These moves cross:", nil}
 	case v.WhatIf:
-		say("", "What if", "Nudge any move: every number below follows. Nothing is kept, and nothing is cut.")
-		if len(r.Binding) > 0 {
-			say("mark", "A limit is crossed", "These moves cross:")
-		}
+		s = CutsSay{"What if", "", "Nudge any move: every number below follows. Nothing is kept, and nothing is cut.", nil}
 	case len(v.Wanted) == 0:
-		say("", "Nothing is wanted yet", "Add what the work is to reach. The first counts most.")
+		s = CutsSay{"Nothing is wanted yet", "", "Add what the work is to reach. The first counts most.", nil}
 	case r.Status == plan.Impossible && len(r.Binding) == 1:
-		say("mark", "Impossible", "This is crossed as it is, and no move that is allowed puts it right:")
+		s = CutsSay{"Impossible", "mark", "This is crossed as it is, and no move that is allowed puts it right:", nil}
 	case r.Status == plan.Impossible:
-		say("mark", "Impossible", "These can't hold together, whatever is cut:")
+		s = CutsSay{"Impossible", "mark", "These can't hold together, whatever is cut:", nil}
 	case r.Status == plan.Limited:
-		say("mark", "Limited", "As near as it comes; each target below says what it misses by. What keeps it there:")
-		v.Helps = helpButtons(m, r.WouldHelp)
+		s = CutsSay{"Limited", "mark", "As near as it comes: each target says what it misses by. What keeps it there, and what would help:", nil}
 	case len(r.Moves) == 0:
-		say("good", "Nothing to cut", "Every target is reached as it is.")
+		s = CutsSay{"Nothing to cut", "good", "Every target is reached as it is.", nil}
 	case readFirst(r):
-		say("mark", "Read again first", "Every target can be reached, but the doubt of a depth is as large as the depth: no bite is safe yet.")
+		s = CutsSay{"Read again first", "mark", "Every target can be reached, but the doubt of a depth is as large as the depth: no bite is safe yet.", nil}
 	default:
-		say("good", "Solved", "Every target is reached.")
+		s = CutsSay{"Solved", "good", "Every target is reached.", nil}
 	}
-	if r != nil {
-		for _, key := range r.Binding {
-			v.Binds = append(v.Binds, bindLink(m, key))
+	if r == nil {
+		return s
+	}
+	for _, key := range r.Binding {
+		switch key {
+		case "contact":
+			s.Text += " The crown would touch the head."
+		case "no_metal_back":
+			s.Text += " Metal can't be put back."
+		default:
+			s.Buttons = append(s.Buttons, bindButton(m, key))
 		}
 	}
+	for _, name := range r.WouldHelp { // a move is allowed, another gasket first given
+		help := bindButton(m, "base_gaskets_mm")
+		for _, room := range m.Open.Build.Allowed.Rooms() {
+			if plan.Name(room.Move) == name {
+				help.Msg = app.CutsAllow{Move: room.Move}
+			}
+		}
+		help.Words = "Allow: " + name
+		s.Buttons = append(s.Buttons, help)
+	}
+	return s
 }
 
 // readFirst says that a step has no safe bite though the tool could take one.
@@ -228,106 +239,82 @@ func readFirst(r *plan.Result) bool {
 	return false
 }
 
-// bindLink names what binds and leads to where it is set.
-func bindLink(m *app.Model, key string) CutsLink {
-	switch key {
-	case "contact":
-		return CutsLink{Words: "the crown would touch the head"}
-	case "no_metal_back":
-		return CutsLink{Words: "metal can't be put back"}
-	case "base_gaskets_mm":
-		return CutsLink{"the gaskets at hand", cutsHash(m, "moves_allowed.base_gaskets_mm["+plain(len(m.Open.Build.Allowed.BaseGaskets))+"]")}
+// bindButton names what binds and leads to where it is set.
+func bindButton(m *app.Model, key string) Button {
+	path := "moves_allowed." + key + ".max"
+	if key == "base_gaskets_mm" {
+		path = "moves_allowed." + key + "[" + plain(len(m.Open.Build.Allowed.BaseGaskets)) + "]"
 	}
 	for _, start := range [...]string{"limits.", "targets."} {
-		for _, g := range app.CutsGroups(m.Open.Build) {
-			for _, f := range g.Fields {
-				if f.Path == start+key {
-					return CutsLink{wordsOf(f.Path).name, cutsHash(m, f.Path)}
-				}
-			}
+		if _, _, _, ok := app.FieldAt(m.Open.Build, start+key); ok {
+			path = start + key
+			break
 		}
 	}
-	path := "moves_allowed." + key + ".max"
-	return CutsLink{wordsOf(path).name, cutsHash(m, path)}
-}
-
-// helpButtons allow a move that would help; another gasket is first given.
-func helpButtons(m *app.Model, help []string) (out []Button) {
-	for _, name := range help {
-		msg := app.Msg(app.Go{Hash: bindLink(m, "base_gaskets_mm").Hash})
-		for _, r := range m.Open.Build.Allowed.Rooms() {
-			if plan.Name(r.Move) == name {
-				msg = app.CutsAllow{Move: r.Move}
-			}
-		}
-		out = append(out, Button{Words: "Allow: " + name, Msg: msg})
-	}
-	return out
+	return goTo(upperFirst(wordsOf(path).name), cutsHash(m, path))
 }
 
 // lackRows says what could not be planned, and what each part of it needs.
-func lackRows(m *app.Model, p *app.CutsPlan) (out []CutsLack) {
+func lackRows(m *app.Model, p *app.CutsPlan) (out []CutsSay) {
 	for _, l := range p.Lacks {
-		row := CutsLack{}
-		name := ""
+		row := CutsSay{Kind: "mark", Text: "The plan "}
 		if app.StationOf(l.Field) == app.AtCuts {
-			name = wordsOf(l.Field).name
-			row.Text = upperFirst(name) + " is left out of the plan: it needs "
-		} else {
-			row.Text = "The plan needs "
+			row.Text = upperFirst(wordsOf(l.Field).name) + " is left out of the plan: it "
+			if len(l.Needs) == 0 {
+				row.Buttons = []Button{goTo("Give it again", cutsHash(m, l.Field))}
+			}
+		} else if len(l.Needs) == 0 {
+			row.Text = upperFirst(wordsOf(l.Field).name) + " "
 		}
 		for i, need := range l.Needs {
-			link, words := needLink(m, need)
-			row.Links = append(row.Links, link)
+			button, words := needButton(m, need)
+			row.Buttons = append(row.Buttons, button)
+			l.Text = "needs " + words
 			if i > 0 {
-				row.Text += " and "
+				l.Text = " and " + words
 			}
-			row.Text += words
+			row.Text += l.Text
 		}
-		switch {
-		case len(l.Needs) == 0 && name != "":
-			row.Text = upperFirst(name) + " is left out of the plan: it " + l.Text
-			row.Links = []CutsLink{{"Give it again", cutsHash(m, l.Field)}}
-		case len(l.Needs) == 0:
-			row.Text = wordsOf(l.Field).name + " " + l.Text
+		if len(l.Needs) == 0 {
+			row.Text += l.Text
 		}
-		row.Text = upperFirst(row.Text) + "."
+		row.Text += "."
 		out = append(out, row)
 	}
 	return out
 }
 
-// needLink leads to where something that is missing is given.
-func needLink(m *app.Model, need string) (CutsLink, string) {
+// needButton leads to where something that is missing is given.
+func needButton(m *app.Model, need string) (Button, string) {
 	if app.IsField(need) {
-		return CutsLink{"Give " + fieldName(need), engineHash(m, need)}, fieldName(need)
+		return goTo("Give "+fieldName(need), engineHash(m, need)), fieldName(need)
 	}
-	const height = "height_mm of "
 	for _, w := range m.Open.Build.Windows {
-		if need == height+w.Name {
-			return CutsLink{"Give the height", engineHash(m, "windows/"+w.ID+".height_mm")}, "the height of " + w.Name
+		if need == "height_mm of "+w.Name {
+			return goTo("Give the height", engineHash(m, "windows/"+w.ID+".height_mm")), "the height of " + w.Name
 		}
 	}
 	if need == "passes" {
 		need = "readings"
 	}
-	return CutsLink{"Read at the bench", app.Route{Station: app.AtBench, Build: m.Open.ID}.Hash()}, need
+	return goTo("Read at the bench", app.Route{Station: app.AtBench, Build: m.Open.ID}.Hash()), need
 }
 
 // noteRows are the warnings that are about no number of a table.
-func noteRows(m *app.Model, r *plan.Result) (out []CutsLack) {
+func noteRows(m *app.Model, r *plan.Result) (out []CutsSay) {
 	for i := range r.Warnings {
 		w := &r.Warnings[i]
-		switch {
-		case w.Code == plan.WarnLimit || inTable(w) || w.Step > 0:
+		if w.Code == plan.WarnLimit || inTable(w) || w.Step > 0 {
 			continue
-		case w.About != "":
-			out = append(out, CutsLack{w.Text, []CutsLink{{"Give " + fieldName(w.About), engineHash(m, w.About)}}})
-		case w.Code == plan.WarnDoubted:
-			out = append(out, CutsLack{w.Text, []CutsLink{{"To the findings", app.Route{Station: app.AtFindings, Build: m.Open.ID}.Hash()}}})
-		default:
-			out = append(out, CutsLack{Text: w.Text})
 		}
+		row := CutsSay{Kind: "mark", Text: w.Text}
+		switch {
+		case w.About != "":
+			row.Buttons = []Button{goTo("Give "+fieldName(w.About), engineHash(m, w.About))}
+		case w.Code == plan.WarnDoubted:
+			row.Buttons = []Button{goTo("To the findings", app.Route{Station: app.AtFindings, Build: m.Open.ID}.Hash())}
+		}
+		out = append(out, row)
 	}
 	return out
 }
@@ -386,9 +373,9 @@ func biteRows(m *app.Model) (out []BiteRow) {
 	return out
 }
 
-func otherBites(m *app.Model) (out []CutsLink) {
+func otherBites(m *app.Model) (out []Button) {
 	for _, mv := range app.MovesOf(m.Open.Build) {
-		out = append(out, CutsLink{upperFirst(moveName(mv.Move, mv.Window.Name)), cutsHash(m, "bite/"+mv.Path())})
+		out = append(out, goTo(upperFirst(moveName(mv.Move, mv.Window.Name)), cutsHash(m, "bite/"+mv.Path())))
 	}
 	return out
 }

@@ -155,11 +155,6 @@ func stepRows(m *app.Model, r *plan.Result) (out []CutsStep) {
 			mm, thou := lengthPair(*s.FirstBiteMM)
 			row.Bite = mm + ", " + thou
 			bite, row.Then = s.WheelBite, "After the first bite your wheel reads"
-			if s.Help != "" {
-				row.Help = helpLink(m, s.Help)
-			}
-		} else if s.FirstBiteMM != nil {
-			row.Help = helpLink(m, s.Help)
 		}
 		row.Wheel = wheelWords(m, bite)
 		if s.SquishAfter != nil {
@@ -173,11 +168,11 @@ func stepRows(m *app.Model, r *plan.Result) (out []CutsStep) {
 		if c := moveCaution(s.Move); !seen[c] {
 			row.Caution, seen[c] = c, true
 		}
-		if !m.Cuts.WhatIf {
-			for _, mv := range app.MovesOf(m.Open.Build) {
-				if mv.Move == s.Move && mv.Window.Name == s.Window {
-					row.Hash = cutsHash(m, "bite/"+mv.Path())
-				}
+		for _, mv := range app.MovesOf(m.Open.Build) {
+			if !m.Cuts.WhatIf && mv.Move == s.Move && mv.Window.Name == s.Window {
+				done := goTo("Done: give what came off", cutsHash(m, "bite/"+mv.Path()))
+				done.Now = true
+				row.Acts = append([]Button{done}, helpButtons(m, s.Help)...)
 			}
 		}
 		out = append(out, row)
@@ -206,10 +201,12 @@ func wheelWords(m *app.Model, rs []plan.Reading) (out []string) {
 	return out
 }
 
-// helpLink leads to what would make the first bite longer most.
-func helpLink(m *app.Model, help string) *CutsLink {
+// helpButtons lead to what would make the first bite longer most.
+func helpButtons(m *app.Model, help string) []Button {
 	field := ""
 	switch help {
+	case "":
+		return nil
 	case plan.HelpRod:
 		field = "engine.rod_mm"
 	case plan.HelpStroke:
@@ -222,12 +219,10 @@ func helpLink(m *app.Model, help string) *CutsLink {
 		field = "engine.chamber_cc"
 	case plan.HelpCrown:
 		field = "engine.crown_below_deck_mm"
-	case "":
-		return nil
 	default:
-		return &CutsLink{"To the bench", app.Route{Station: app.AtBench, Build: m.Open.ID}.Hash()}
+		return []Button{goTo("To the bench", app.Route{Station: app.AtBench, Build: m.Open.ID}.Hash())}
 	}
-	return &CutsLink{"Give " + fieldName(field), engineHash(m, field)}
+	return []Button{goTo("Give "+fieldName(field), engineHash(m, field))}
 }
 
 // readout is what follows while something is nudged.
