@@ -29,7 +29,7 @@ func commands() []command {
 	return []command{
 		{"findings", "[--apply CODE]... FILE", "print what the readings of a build file say, as JSON", findingsCommand},
 		{"plan", "[--apply CODE]... [--text] FILE", "print the cut list for a build file's targets, or what its moves come to", planCommand},
-		{"sheet", "[--apply CODE]... [-o OUT] FILE", "write the sheet of a build file as a page to print", sheetCommand},
+		{"sheet", "[--apply CODE]... [--with OTHER] [--passes A,B] [-o OUT] FILE", "write the sheet of a build file, or two passes side by side, as a page to print", sheetCommand},
 		{"csv", "[-o OUT] FILE", "write the readings of a build file as CSV", csvCommand},
 		{"book", "list|merge|extract|add ...", "list, merge and take apart whole-book files", bookCommand},
 		{"serve", "[flags]", "serve the phone app from this computer and keep what phones send", serveCommand},

@@ -34,11 +34,7 @@ func HTML(s *Sheet) string {
 	if title == "" {
 		title = "Build"
 	}
-	p.raw("<!DOCTYPE html>\n<html lang=\"en\"><head><meta charset=\"utf-8\">",
-		`<meta http-equiv="Content-Security-Policy" content="default-src 'none'; style-src 'unsafe-inline'">`,
-		`<meta name="viewport" content="width=device-width, initial-scale=1">`)
-	p.el("title", "", title+", build sheet")
-	p.raw("<style>", style, pageFoot(title, s.Date), "</style></head>\n<body>")
+	p.start(title, s.Date)
 	p.head(s, title)
 	for i := range s.Cylinders {
 		p.cylinder(&s.Cylinders[i], len(s.Cylinders) > 1)
@@ -49,6 +45,15 @@ func HTML(s *Sheet) string {
 	p.foot(s)
 	p.raw("</body></html>\n")
 	return p.b.String()
+}
+
+// start opens the page.
+func (p *page) start(title, date string) {
+	p.raw("<!DOCTYPE html>\n<html lang=\"en\"><head><meta charset=\"utf-8\">",
+		`<meta http-equiv="Content-Security-Policy" content="default-src 'none'; style-src 'unsafe-inline'">`,
+		`<meta name="viewport" content="width=device-width, initial-scale=1">`)
+	p.el("title", "", title+", sheet")
+	p.raw("<style>", style, pageFoot(title, date), "</style></head>\n<body>")
 }
 
 func (p *page) head(s *Sheet, title string) {
@@ -97,14 +102,7 @@ func (p *page) cylinder(c *Cylinder, named bool) {
 		return
 	}
 	p.table(&c.Table)
-	if len(c.Problems) > 0 {
-		p.el("h3", "", "To be settled")
-		p.raw("<ul>")
-		for _, x := range c.Problems {
-			p.raw("<li><strong>", draw.Escape(x.Title), "</strong> (", draw.Escape(x.Pass), "). ", draw.Escape(x.Text), "</li>")
-		}
-		p.raw("</ul>")
-	}
+	p.problems(c.Problems)
 	if len(c.Applied) > 0 {
 		p.el("h3", "", "Corrections in force; the readings stay as they were read")
 		p.list("ul", c.Applied)
@@ -114,19 +112,36 @@ func (p *page) cylinder(c *Cylinder, named bool) {
 		p.list("ul", c.Needs)
 	}
 	p.caution("While reading", beforeReading)
+	p.pictures(c.Pictures)
+	p.raw("</section>\n")
+}
+
+func (p *page) problems(all []Problem) {
+	if len(all) == 0 {
+		return
+	}
+	p.el("h3", "", "To be settled")
+	p.raw("<ul>")
+	for _, x := range all {
+		p.raw("<li><strong>", draw.Escape(x.Title), "</strong> (", draw.Escape(x.Pass), "). ", draw.Escape(x.Text), "</li>")
+	}
+	p.raw("</ul>")
+}
+
+// pictures writes those that share a row, then the wide ones.
+func (p *page) pictures(all []Picture) {
 	p.raw(`<div class="pair">`)
-	for i := range c.Pictures {
-		if x := &c.Pictures[i]; !x.Wide {
+	for i := range all {
+		if x := &all[i]; !x.Wide {
 			p.picture(x, "")
 		}
 	}
 	p.raw("</div>")
-	for i := range c.Pictures {
-		if x := &c.Pictures[i]; x.Wide {
+	for i := range all {
+		if x := &all[i]; x.Wide {
 			p.picture(x, "full")
 		}
 	}
-	p.raw("</section>\n")
 }
 
 func (p *page) table(t *Table) {
@@ -148,6 +163,10 @@ func (p *page) table(t *Table) {
 			}
 			p.raw("</th></tr>")
 			continue
+		}
+		if !open {
+			open = true
+			p.raw("<tbody>")
 		}
 		p.raw(`<tr><th scope="row">`, draw.Escape(r.Name))
 		if r.How != "" {
@@ -187,20 +206,22 @@ func (p *page) picture(x *Picture, class string) {
 
 func (p *page) foot(s *Sheet) {
 	p.raw("<footer>")
-	say := func(name, value string) {
-		if value == "" {
-			value = notKnown
-		}
-		p.raw("<span>", draw.Escape(name), " <b>", draw.Escape(value), "</b></span> ")
-	}
-	say("Number", s.Number)
-	say("Date", s.Date)
-	say("Device", s.Device)
+	p.say("Number", s.Number)
+	p.say("Date", s.Date)
+	p.say("Device", s.Device)
 	readings := counted(s.Readings, "reading")
 	if s.Struck > 0 {
 		readings += ", " + strconv.Itoa(s.Struck) + " struck out"
 	}
-	say("Kept", readings)
-	say("Build file", s.Digest)
+	p.say("Kept", readings)
+	p.say("Build file", s.Digest)
 	p.raw("</footer>")
+}
+
+// say writes one item of the foot.
+func (p *page) say(name, value string) {
+	if value == "" {
+		value = notKnown
+	}
+	p.raw("<span>", draw.Escape(name), " <b>", draw.Escape(value), "</b></span> ")
 }

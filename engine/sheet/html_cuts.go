@@ -50,6 +50,7 @@ func (p *page) cuts(s *Sheet) {
 	p.raw("</section>\n")
 }
 
+// orUnknown is a text, or another where there is none.
 func orUnknown(s, otherwise string) string {
 	if s == "" {
 		return otherwise

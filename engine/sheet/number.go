@@ -17,6 +17,7 @@ type Number struct {
 	Steady     bool   // no work changes it: two states share one measurement
 	Value, U95 *float64
 	How        string // where the value is from, or why there is none
+	Missing    string // what to say where there is no value; "": not known
 }
 
 // Group are the numbers of a window, or of the cylinder as a whole. How says
@@ -29,13 +30,14 @@ type Group struct {
 // State is all numbers of a cylinder in one state.
 type State struct {
 	Name   string
+	Short  string // in the small print; "": the name
 	Groups []Group
 }
 
 // Text writes the number with its doubt.
 func (n *Number) Text() string {
 	if n.Value == nil {
-		return notKnown
+		return orUnknown(n.Missing, notKnown)
 	}
 	unitOf := n.Unit
 	if unitOf != "" && unitOf != "°" {

@@ -52,7 +52,7 @@ func (w *work) planned(i int) State {
 		g.How = ""
 		edge := w.edgeOf(r.Windows[k].Name)
 		for j := range g.Numbers {
-			g.Numbers[j].Value, g.Numbers[j].U95 = nil, nil
+			g.Numbers[j].Value, g.Numbers[j].U95, g.Numbers[j].Missing = nil, nil, ""
 		}
 		if edge != nil && edge.OpensDeg != nil {
 			u := r.Windows[k].TravelU95MM

@@ -70,6 +70,11 @@ func windowGroup(r *findings.WindowResult, m *findings.MeasuredWindow) Group {
 	if m.Crown || m.Skirt {
 		g.Numbers = append(g.Numbers, Number{Key: r.Name + " travel", Name: "Travel to the " + edge, Unit: "mm", Decimals: 2, Value: r.TravelMM, U95: r.TravelU95MM})
 	}
+	if r.Repeats == 0 {
+		for i := range g.Numbers {
+			g.Numbers[i].Missing = "not read"
+		}
+	}
 	return g
 }
 

@@ -16,14 +16,14 @@ type Row struct {
 	Cells     []string
 }
 
-// sideBySide sets states in columns; with change the first two are compared in
-// a third. What no state knows stays as "not known".
-func sideBySide(states []State, change bool) Table {
+// sideBySide sets states in columns; where change is not "", the second less the
+// first stands in a third under that head. What no state knows stays as "not known".
+func sideBySide(states []State, change string) Table {
 	var t Table
 	for i, s := range states {
 		t.Heads = append(t.Heads, s.Name)
-		if i == 1 && change {
-			t.Heads = append(t.Heads, "change")
+		if i == 1 && change != "" {
+			t.Heads = append(t.Heads, change)
 		}
 	}
 	for _, head := range groupsOf(states) {
@@ -37,7 +37,7 @@ func sideBySide(states []State, change bool) Table {
 				switch {
 				case i == 0:
 					first = v
-				case i == 1 && change:
+				case i == 1 && change != "":
 					d := Difference(&first, &v)
 					row.Cells = append(row.Cells, changeText(&d, n.Kind != ""))
 				}
@@ -61,7 +61,7 @@ func hows(states []State, of func(*State) string) string {
 			first = h
 		}
 		same = same && h == first
-		parts = append(parts, states[i].Name+": "+h)
+		parts = append(parts, orUnknown(states[i].Short, states[i].Name)+": "+h)
 	}
 	if same {
 		return first
@@ -114,6 +114,8 @@ func (s *State) find(group, key string) Number {
 	return Number{Key: key}
 }
 
+const angles = "Angles are crank degrees after TDC unless it says before. ± is the doubt at 95 %."
+
 // cylinder collects what is known of one cylinder.
 func (w *work) cylinder(n int) Cylinder {
 	out := Cylinder{Number: n}
@@ -130,8 +132,12 @@ func (w *work) cylinder(n int) Cylinder {
 	if from >= 0 {
 		states = append(states, w.planned(from))
 	}
-	out.Table = sideBySide(states, last != first)
-	out.Table.Note = "Angles are crank degrees after TDC unless it says before. ± is the doubt at 95 %."
+	change := ""
+	if last != first {
+		change = "change"
+	}
+	out.Table = sideBySide(states, change)
+	out.Table.Note = angles
 	if from >= 0 {
 		out.Table.Note += " An aim is worked out, not read: it holds if the cuts are made exactly, with the doubt of the readings that it starts from."
 	}
