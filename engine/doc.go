@@ -16,6 +16,7 @@
 //	what the readings of a pass say               findings  all of these
 //	what to cut, and what must not be crossed     plan      findings
 //	results as pictures                           draw      findings
+//	the record that prints                        sheet     plan and all below
 //
 // Angles are radians after true TDC in the running direction inside crank, and
 // degrees after TDC wherever a wheel, a file or a view is concerned; a name at

@@ -105,9 +105,9 @@ func Compare(first, second Side) (*Comparison, error) {
 	}
 	out.Table = sideBySide(states, "second less first")
 	out.Table.Note = angles + " A difference is real where it is larger than its doubt."
-	out.Engine = Table{Heads: out.Names[:]}
-	other := engineRows(&b.measured[b.at].Engine)
-	for i, p := range engineRows(&a.measured[a.at].Engine) {
+	out.Engine = Table{Heads: out.Names[:], Note: sizesNote}
+	other := engineRows(&b.measured[b.at].Engine, b.measured[b.at].Crank)
+	for i, p := range engineRows(&a.measured[a.at].Engine, a.measured[a.at].Crank) {
 		out.Engine.Rows = append(out.Engine.Rows, Row{Name: p.Name, Cells: []string{p.Value, other[i].Value}})
 	}
 	for i, s := range [2]*side{a, b} {

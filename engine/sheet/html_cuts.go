@@ -95,6 +95,7 @@ func (p *page) settings(s *Sheet) {
 		p.el("h3", "", "Windows")
 		p.pairs(s.WindowSizes)
 	}
+	p.el("p", "note", sizesNote)
 	p.el("h3", "", "Timing wheel")
 	p.picture(&s.Wheel, "small")
 	p.raw("</section>\n")

@@ -8,6 +8,7 @@ import (
 	"portwright/engine/draw"
 	"portwright/engine/findings"
 	"portwright/engine/plan"
+	"portwright/engine/port"
 	"portwright/engine/unit"
 )
 
@@ -75,11 +76,11 @@ func New(b *build.Build, opt Options) (*Sheet, error) {
 	s := &Sheet{Number: b.Number, Name: b.Name, Note: b.Note, State: b.State, Demo: b.Demo,
 		Date: opt.Date, Device: opt.Device, Digest: opt.Digest, NoPlan: opt.NoPlan, Made: bitesOf(b)}
 	s.count(b)
-	engine := b.Engine
+	engine, geo := b.Engine, (*port.Geometry)(nil)
 	if len(measured) > 0 {
-		engine = measured[0].Engine
+		engine, geo = measured[0].Engine, measured[0].Crank
 	}
-	s.Engine = engineRows(&engine)
+	s.Engine = engineRows(&engine, geo)
 	s.WindowSizes = windowRows(b)
 	s.Wheel = Picture{SVG: draw.Wheel(b.Wheel), Caption: draw.WheelText(b.Wheel) + "."}
 	w := &work{b: b, measured: measured, results: r.Passes, comparisons: r.Comparisons, plan: opt.Plan}
@@ -131,9 +132,23 @@ func (s *Sheet) count(b *build.Build) {
 
 const notKnown = "not known"
 
+// sizesNote says what holds of the sizes without a doubt beside them.
+const sizesNote = "Where no ± stands, the doubt of a size is not known."
+
 // engineRows lists the engine as measured before all work, what is not known
-// included.
-func engineRows(e *build.Engine) []Pair {
+// included. Bore, stroke, rod, offset, squish and chamber carry the doubt that
+// results are worked out with; geo is nil where the stroke is not known.
+func engineRows(e *build.Engine, geo *port.Geometry) []Pair {
+	with := func(known bool, text string, u float64, of string) string {
+		if !known || !(u > 0) {
+			return text
+		}
+		return text + " " + draw.Doubt(2*u, 2) + of
+	}
+	strokeU, rodU, offsetU := 0.0, 0.0, 0.0
+	if geo != nil {
+		strokeU, rodU, offsetU = geo.StrokeU, geo.RodU, geo.OffsetU
+	}
 	length := func(l *unit.Length) string {
 		switch {
 		case l == nil:
@@ -161,10 +176,11 @@ func engineRows(e *build.Engine) []Pair {
 	if intake == "" {
 		intake = notKnown
 	}
-	return []Pair{{"Bore", length(e.Bore)}, {"Stroke", length(e.Stroke)}, {"Rod", length(e.Rod)}, {"Pin offset", length(e.PinOffset)},
+	return []Pair{{"Bore", with(e.Bore != nil, length(e.Bore), port.DefaultBoreU, " mm")}, {"Stroke", with(e.Stroke != nil, length(e.Stroke), strokeU, " mm")},
+		{"Rod", with(e.Rod != nil, length(e.Rod), rodU, " mm")}, {"Pin offset", with(e.PinOffset != nil, length(e.PinOffset), offsetU, " mm")},
 		{"Intake", intake}, {"Base gasket", length(e.BaseGasket)}, {"Crown below the deck at TDC", length(e.CrownBelowDeck)},
 		{"Skirt, intake side", length(e.SkirtIntake)}, {"Skirt, exhaust side", length(e.SkirtExhaust)},
-		{"Squish, pin axis first", squish}, {"Squish band", length(e.SquishBandWidth)}, {"Chamber at TDC", number(e.ChamberCC, "cc")},
+		{"Squish, pin axis first", with(len(e.Squish) > 0, squish, plan.SquishU, " mm")}, {"Squish band", length(e.SquishBandWidth)}, {"Chamber at TDC", with(e.ChamberCC != nil, number(e.ChamberCC, "cc"), plan.ChamberU, " cc")},
 		{"Crankcase at BDC", number(e.CrankcaseCC, "cc")}, {"Ring height", length(e.RingHeight)}, {"Ring below the crown", length(e.RingBelowCrown)},
 		{"Carburettor bore", length(e.CarburettorBore)}, {"Muffler outlet", number(e.MufflerOutletMM2, "mm²")}, {"Muffler volume", number(e.MufflerVolumeCC, "cc")},
 		{"Working speed", number(e.SpeedRPM, "rpm")}}
