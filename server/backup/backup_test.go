@@ -238,12 +238,14 @@ func TestFirstEntriesAreBackedUpSoon(t *testing.T) {
 	for _, c := range []struct {
 		name  string
 		first time.Duration // after the start, when entries come
-		fails bool
+		full  time.Duration // after the start, until when the disk is full
+		fails bool          // the first backup with entries in it
 		want  string
 	}{
-		{"entries come", time.Hour, false, "01 09:01 0, 01 10:06 5, 02 02:30 5"},
-		{"there from the start", 0, false, "01 09:01 5, 02 02:30 5, 03 02:30 5"},
-		{"the disk is full then", time.Hour, true, "01 09:01 0, 01 10:06 full, 02 02:30 5"},
+		{"entries come", time.Hour, 0, false, "01 09:01 0, 01 10:06 5, 02 02:30 5"},
+		{"there from the start", 0, 0, false, "01 09:01 5, 02 02:30 5, 03 02:30 5"},
+		{"the disk is full for a while", time.Hour, 3 * time.Hour, false, "01 09:01 full, 01 12:06 5, 02 02:30 5"},
+		{"a backup fails", time.Hour, 0, true, "01 09:01 0, 01 10:06 failed, 02 02:30 5"},
 	} {
 		j := &memory.Journal{}
 		k, _, err := server.Open(j, &memory.Index{}, server.Options{})
@@ -265,14 +267,20 @@ func TestFirstEntriesAreBackedUpSoon(t *testing.T) {
 				t.Fatal(err)
 			}
 		}
-		full := errors.New("full")
+		full, fault := errors.New("full"), errors.New("fault")
 		n := Nightly{
-			Dir: filepath.Join(t.TempDir(), "backups"), Each: k.Records,
+			Dir: filepath.Join(t.TempDir(), "backups"),
+			Each: func(f func([]byte) error) error {
+				if c.fails && len(told) == 1 {
+					return fault
+				}
+				return k.Records(f)
+			},
 			Held: func() uint64 { return k.Have().Entries },
 			Now:  func() time.Time { return now },
 			Wait: func(_ context.Context, d time.Duration) { now = now.Add(d); fill() },
 			Room: func() error {
-				if c.fails && len(told) == 1 {
+				if now.Before(start.Add(c.full)) {
 					return full
 				}
 				return nil
@@ -281,6 +289,8 @@ func TestFirstEntriesAreBackedUpSoon(t *testing.T) {
 				said := fmt.Sprint(s.Entries)
 				if errors.Is(err, full) {
 					said = "full"
+				} else if errors.Is(err, fault) {
+					said = "failed"
 				} else if got, err := Sealed(name); err != nil || got != s {
 					t.Errorf("%s: its end says %+v, %v; want %+v", c.name, got, err, s)
 				}

@@ -63,7 +63,7 @@ func (n Nightly) Run(ctx context.Context) {
 		}
 	}
 	var tried time.Time // a failure is not repeated before the next night
-	failed := false
+	failed := false     // for another reason than want of room
 	for {
 		now := n.Now()
 		_, newest, err := list(n.Dir, now.Location())
@@ -79,7 +79,7 @@ func (n Nightly) Run(ctx context.Context) {
 			step := time.Hour // a PC sleeps, and its clock is set
 			if empty {
 				step = soon
-				if at := n.Now().Add(soon); n.Held() > 0 {
+				if at := n.Now().Add(soon); n.Held() > 0 && n.room() == nil {
 					empty = false
 					if at.Before(due) {
 						due = at
@@ -93,16 +93,23 @@ func (n Nightly) Run(ctx context.Context) {
 		}
 		tried = n.Now()
 		seal, name, err := n.Once()
-		failed = err != nil
+		failed = err != nil && n.room() == nil
 		n.Tell(seal, name, err)
 	}
 }
 
-// empty says whether the newest backup holds nothing.
+func (n Nightly) room() error {
+	if n.Room == nil {
+		return nil
+	}
+	return n.Room()
+}
+
+// empty says whether the newest backup holds nothing, or there is none.
 func (n Nightly) empty(in *time.Location) bool {
 	at, name := Newest(n.Dir, in)
 	if n.Held == nil || at.IsZero() {
-		return false
+		return n.Held != nil
 	}
 	seal, err := Sealed(name)
 	return err == nil && seal.Entries == 0
@@ -115,10 +122,8 @@ func (n Nightly) Once() (Seal, string, error) {
 	}
 	now := n.Now()
 	name := filepath.Join(n.Dir, NameAt(now))
-	if n.Room != nil {
-		if err := n.Room(); err != nil {
-			return Seal{}, name, err
-		}
+	if err := n.room(); err != nil {
+		return Seal{}, name, err
 	}
 	if err := os.MkdirAll(n.Dir, 0o700); err != nil {
 		return Seal{}, name, err

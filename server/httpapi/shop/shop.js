@@ -179,7 +179,7 @@ function showBackup(s) {
   else {
     const known = s.backup_holds !== undefined, empty = known && s.backup_holds === 0 && s.entries > 0;
     put(box, "p", "The newest is " + span(old) + " old" + (known ? " and holds " + s.backup_holds + " of " + plural(s.entries, "entry").replace("entrys", "entries") : "") + "." +
-      (empty ? " A new one is made within 10 minutes." : ""), old > 3 * 86400000 || empty ? "late" : "");
+      (empty ? " A new one is made within 10 minutes" + (s.space ? " of there being room." : ".") : ""), old > 3 * 86400000 || empty ? "late" : "");
   }
   put(box, "p", "They lie in " + s.backups + ". Copy the newest to another disk now and then. " + plural(s.entries, "entry").replace("entrys", "entries") + " are kept in all.");
   for (const n of s.notices) put(box, "p", n, "late");

@@ -90,7 +90,7 @@ func TestShopSaysHowThingsStand(t *testing.T) {
   return document.querySelector("#station").innerText;
 })()`)
 	for _, want := range []string{
-		"The newest is 9 minutes old and holds 0 of 61 entries. A new one is made within 10 minutes.",
+		"The newest is 9 minutes old and holds 0 of 61 entries. A new one is made within 10 minutes of there being room.",
 		"100 MiB are free and 512 MiB are wanted",
 		"wrote 61 entries",
 		"Writes under two names since ", ": was this phone copied or restored?",
