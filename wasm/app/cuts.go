@@ -142,11 +142,12 @@ func NudgeStep(key string, u unit.LengthUnit) float64 {
 	return 2 // of duration
 }
 
-// Wanted is a target as it stands: what is nudged or typed, else what is kept.
+// Wanted is a target as it stands: as it was nudged, else as it is kept. What
+// is typed counts once it is on its way to the disk.
 func (m *Model) Wanted(key string) (f Field, ok bool) {
 	path := "targets." + key
 	spec, _, _, known := FieldAt(m.Open.Build, path)
-	if f, typed := m.Engine.Typed[path]; typed && known {
+	if f := m.Engine.Typed[path]; known && (f.Nudged || f.Sending != "") {
 		return m.parsed(spec, f), true
 	}
 	for _, t := range m.Open.Build.Targets.List {

@@ -75,18 +75,7 @@ func moveAt(b *build.Build, path string) (MoveAt, bool) {
 }
 
 // CutsGroups lists every field of station Cuts.
-func CutsGroups(b *build.Build) (out []FieldGroup) {
-	list := func(id, start, end string, keys ...string) {
-		g := FieldGroup{ID: id}
-		for _, k := range keys {
-			f := FieldSpec{Path: start + k + end, Kind: FieldNumber}
-			if end != "" || strings.HasSuffix(k, "_mm") {
-				f.Kind = FieldLength
-			}
-			g.Fields = append(g.Fields, f)
-		}
-		out = append(out, g)
-	}
+func CutsGroups(b *build.Build) []FieldGroup {
 	var rooms, places, moves []string
 	for _, r := range b.Allowed.Rooms() {
 		rooms = append(rooms, r.Key())
@@ -97,21 +86,24 @@ func CutsGroups(b *build.Build) (out []FieldGroup) {
 	for _, mv := range MovesOf(b) {
 		moves = append(moves, mv.Path())
 	}
-	list("targets", "targets.", "", build.TargetKeys()...)
-	list("allowed", "moves_allowed.", ".max", rooms...)
-	list("gaskets", gasketsPath+"[", "]", places...)
-	list("limits", "limits.", "", strings.Fields("squish_min_mm exhaust_duration_max_deg transfer_duration_max_deg intake_duration_max_deg "+
-		"blowdown_min_deg geometric_ratio_max trapped_ratio_max seal_land_min_mm")...)
-	list("rules", "rules.", "", strings.Fields("squish_least_mm exhaust_duration_most_deg intake_duration_most_deg geometric_ratio_most "+
-		"trapped_ratio_most squish_velocity_most_m_s seal_land_least_mm ring_below_deck_least_mm floor_shroud_most_mm")...)
-	list("tools", "moves_allowed.", ".step", rooms...)
-	list("bites", biteStart, "", moves...)
-	for i := range out[len(out)-1].Fields {
-		if f := &out[len(out)-1].Fields[i]; f.Path != biteStart+build.MoveMufflerOutlet+"/" {
-			f.Kind = FieldLength
+	groups := []FieldGroup{{ID: "targets"}, {ID: "allowed"}, {ID: "gaskets"}, {ID: "limits"}, {ID: "rules"}, {ID: "tools"}, {ID: "bites"}}
+	keys := [...][]string{build.TargetKeys(), rooms, places,
+		strings.Fields("squish_min_mm exhaust_duration_max_deg transfer_duration_max_deg intake_duration_max_deg " +
+			"blowdown_min_deg geometric_ratio_max trapped_ratio_max seal_land_min_mm"),
+		strings.Fields("squish_least_mm exhaust_duration_most_deg intake_duration_most_deg geometric_ratio_most " +
+			"trapped_ratio_most squish_velocity_most_m_s seal_land_least_mm ring_below_deck_least_mm floor_shroud_most_mm"), rooms, moves}
+	starts := strings.Fields("targets. moves_allowed. " + gasketsPath + "[ limits. rules. moves_allowed. " + biteStart)
+	ends := [...]string{"", ".max", "]", "", "", ".step", ""}
+	for i := range groups {
+		for _, k := range keys[i] {
+			f := FieldSpec{Path: starts[i] + k + ends[i], Kind: FieldNumber}
+			if ends[i] != "" || strings.HasSuffix(k, "_mm") || starts[i] == biteStart && k != build.MoveMufflerOutlet+"/" {
+				f.Kind = FieldLength
+			}
+			groups[i].Fields = append(groups[i].Fields, f)
 		}
 	}
-	return out
+	return groups
 }
 
 // planPart finds the part of a build that holds a field of station Cuts.

@@ -47,7 +47,7 @@ func (m *Model) cutsBuild(whatIf bool) *build.Build {
 	oneCylinder(&b, m.CutsCylinder())
 	for _, key := range build.TargetKeys() {
 		path := "targets." + key
-		if f, typed := m.Engine.Typed[path]; typed {
+		if f := m.Engine.Typed[path]; f.Nudged || f.Sending != "" {
 			spec, _, _, _ := FieldAt(&b, path)
 			if value, err := fieldJSON(spec, m.parsed(spec, f)); err == nil && len(wrongWith(&b, path, value)) == 0 {
 				_ = build.SetField(&b.Targets, key, value) // it can be: wrongWith has tried

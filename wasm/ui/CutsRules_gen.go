@@ -15,82 +15,49 @@ func (c *CutsRules) Build(vgin *vugu.BuildIn) (vgout *vugu.BuildOut) {
 	{
 		vgparent := vgn
 		_ = vgparent
-		vgn = el(vgparent, "section\x1f\x1faria-labelledby\x1fallowed-title")
+		vgn = el(vgparent, "h2\x1f")
+		vgn.SetInnerHTML(vugu.HTML("Allowed moves"))
+		vgn = el(vgparent, "ul\x1f\x1fclass\x1fallows")
 		{
 			vgparent := vgn
 			_ = vgparent
-			vgn = el(vgparent, "h2\x1f\x1fid\x1fallowed-title")
-			vgn.SetInnerHTML(vugu.HTML("Allowed moves"))
-			vgn = el(vgparent, "ul\x1f\x1fclass\x1fallows")
-			{
-				vgparent := vgn
-				_ = vgparent
-				for vgiterkeyt, r := range c.View.Allowed {
-					_ = vgiterkeyt
-					_ = r
-					vgn = el(vgparent, "li\x1f")
-					{
-						vgparent := vgn
-						_ = vgparent
-						vgn = el(vgparent, "button\x1f\x1ftype\x1fbutton\x1fclass\x1fbutton")
-						vgn.AddAttrInterface("aria-pressed", r.Pressed())
-						vgn.SetInnerHTML(r.Name)
-						on(vgn, "click", func(event vugu.DOMEvent) {
-							c.allow(r.Move)
-						})
-						if r.On {
-							vgn = el(vgparent, "a\x1f\x1fclass\x1fbutton small")
-							vgn.AddAttrInterface("aria-label", r.Name+", "+r.Bound)
-							vgn.AddAttrInterface("href", "#"+r.Hash)
-							vgn.SetInnerHTML(r.Bound)
-						}
+			for vgiterkeyt, r := range c.View.Allowed {
+				_ = vgiterkeyt
+				_ = r
+				vgn = el(vgparent, "li\x1f")
+				{
+					vgparent := vgn
+					_ = vgparent
+					vgn = el(vgparent, "button\x1f\x1ftype\x1fbutton\x1fclass\x1fbutton")
+					vgn.AddAttrInterface("aria-pressed", r.Pressed())
+					vgn.SetInnerHTML(r.Name)
+					on(vgn, "click", func(event vugu.DOMEvent) {
+						c.allow(r.Move)
+					})
+					if r.On {
+						vgn = el(vgparent, "a\x1f\x1fclass\x1fbutton small")
+						vgn.AddAttrInterface("aria-label", r.Name+", "+r.Bound)
+						vgn.AddAttrInterface("href", "#"+r.Hash)
+						vgn.SetInnerHTML(r.Bound)
 					}
 				}
 			}
-			vgn = el(vgparent, "h3\x1f")
-			vgn.SetInnerHTML(vugu.HTML("Gaskets at hand"))
-			{
-				vgcomp := instance[EngineRows](vgin, 0x367F86EDB6CB9156, vgiterkey)
-				vgcomp.Rows = c.View.Gaskets
-				child(vgout, vgparent, vgcomp)
-			}
 		}
-		vgn = el(vgparent, "section\x1f\x1faria-labelledby\x1flimits-title")
-		{
-			vgparent := vgn
-			_ = vgparent
-			vgn = el(vgparent, "h2\x1f\x1fid\x1flimits-title")
-			vgn.SetInnerHTML(vugu.HTML("Limits"))
-			vgn = el(vgparent, "p\x1f\x1fclass\x1fline")
-			vgn.SetInnerHTML(vugu.HTML("No plan crosses them."))
+		for vgiterkeyt, g := range c.View.Bounds {
+			var vgiterkey interface{} = vgiterkeyt
+			_ = vgiterkey
+			_ = g
+			vgn = el(vgparent, "section\x1f")
 			{
-				vgcomp := instance[EngineRows](vgin, 0xD14D2AE7BE7191AB, vgiterkey)
-				vgcomp.Rows = c.View.Limits
-				child(vgout, vgparent, vgcomp)
-			}
-		}
-		vgn = el(vgparent, "details\x1f\x1fclass\x1fcuts-more")
-		{
-			vgparent := vgn
-			_ = vgparent
-			vgn = el(vgparent, "summary\x1f")
-			vgn.SetInnerHTML(vugu.HTML("Rules of thumb: they warn and stop nothing"))
-			{
-				vgcomp := instance[EngineRows](vgin, 0x12E28B9591A1EA9D, vgiterkey)
-				vgcomp.Rows = c.View.Rules
-				child(vgout, vgparent, vgcomp)
-			}
-		}
-		vgn = el(vgparent, "details\x1f\x1fclass\x1fcuts-more")
-		{
-			vgparent := vgn
-			_ = vgparent
-			vgn = el(vgparent, "summary\x1f")
-			vgn.SetInnerHTML(vugu.HTML("Steps of the tools"))
-			{
-				vgcomp := instance[EngineRows](vgin, 0xE26B926481137E86, vgiterkey)
-				vgcomp.Rows = c.View.Tools
-				child(vgout, vgparent, vgcomp)
+				vgparent := vgn
+				_ = vgparent
+				vgn = el(vgparent, "h2\x1f")
+				vgn.SetInnerHTML(g.Title)
+				{
+					vgcomp := instance[EngineRows](vgin, 0x367F86EDB6CB9156, vgiterkey)
+					vgcomp.Rows = g.Rows
+					child(vgout, vgparent, vgcomp)
+				}
 			}
 		}
 	}

@@ -1,8 +1,10 @@
 package ui
 
 import (
+	"bytes"
 	"os"
 	"path/filepath"
+	"strings"
 	"testing"
 
 	"portwright/wasm/app"
@@ -31,7 +33,40 @@ func cutsPages(t *testing.T, pages map[string]*desk) {
 	pages["cuts_nudged"].send(app.CutsNudge{Key: "exhaust_opens_deg", By: -3}, app.CutsWant{Key: "blowdown_deg"}, app.CutsWant{Key: "intake_opens_deg"})
 	pages["cuts_target"] = cut("targets.exhaust_opens_deg")
 	pages["cuts_target"].send(app.EngineType{Text: "200"}, app.EngineKeep{})
+	pages["cuts_rod_unknown"] = newStation(t, bytes.Replace(cutFile(t), []byte(`"rod_mm": 58,`), nil, 1), app.AtCuts, "")
+	pages["cuts_read_again"] = cut("targets.exhaust_opens_deg")
+	pages["cuts_read_again"].send(app.EngineType{Text: "102.9"}, app.EngineKeep{}, app.CutsLeave{Key: "squish_mm"}, app.CutsLeave{Key: "transfer_opens_deg"},
+		app.Navigated{Hash: app.Route{Station: app.AtCuts, Build: demoID}.Hash()})
 	pages["cuts_bite"] = cut("bite/base_cut/")
 	pages["cuts_bitten"] = cut("bite/base_cut/")
 	pages["cuts_bitten"].send(app.EngineType{Text: "0.2"}, app.EngineKeep{}, app.Navigated{Hash: app.Route{Station: app.AtCuts, Build: pages["cuts_bitten"].m.Open.ID}.Hash()})
+}
+
+// A rod that is not known adds to the doubt of the depths and is said, with the
+// way to give it; a depth within its doubt has no bite at all.
+func TestCutsSayTheirDoubt(t *testing.T) {
+	pages := map[string]*desk{}
+	cutsPages(t, pages)
+	doubt := func(name string) (all float64) {
+		for _, s := range pages[name].m.Cuts.Plan.Result.Moves {
+			if s.U95MM != nil {
+				all += *s.U95MM
+			}
+		}
+		return all
+	}
+	if known, unknown := doubt("cuts_solved"), doubt("cuts_rod_unknown"); unknown <= known {
+		t.Errorf("depths are in doubt by %v mm in all without the rod, %v with it", unknown, known)
+	}
+	for name, wants := range map[string][]string{
+		"cuts_rod_unknown": {"The rod was not measured", "Give the rod length"},
+		"cuts_read_again":  {"Read again first", "Read again before cutting.", "To the bench"},
+	} {
+		got := page(t, pages[name].m)
+		for _, want := range wants {
+			if !strings.Contains(got, want) {
+				t.Errorf("%s does not say %q", name, want)
+			}
+		}
+	}
 }

@@ -1,6 +1,8 @@
 package view
 
 import (
+	"strings"
+
 	"portwright/engine/build"
 	"portwright/engine/plan"
 	"portwright/engine/unit"
@@ -25,11 +27,8 @@ type CutsView struct {
 	Read      []Fact   // the numbers that follow while something is nudged
 	Tables    []CutsTable
 	Allowed   []AllowRow
-	Gaskets   []FieldRow
-	Limits    []FieldRow
-	Rules     []FieldRow
-	Tools     []FieldRow
-	Field     *FieldView // in hand
+	Bounds    []EngineGroup // gaskets, limits, rules and tools
+	Field     *FieldView    // in hand
 }
 
 // Open says whether the field in hand lies over the list on a narrow screen.
@@ -121,17 +120,8 @@ func cutsOf(m *app.Model) *CutsView {
 			v.Conflicts = append(v.Conflicts, conflictOf(m, c))
 		}
 	}
-	for _, g := range groups {
-		switch g.ID {
-		case "gaskets":
-			v.Gaskets = fieldRows(m, values, g)
-		case "limits":
-			v.Limits = fieldRows(m, values, g)
-		case "rules":
-			v.Rules = fieldRows(m, values, g)
-		case "tools":
-			v.Tools = fieldRows(m, values, g)
-		}
+	for _, g := range groups[2:6] {
+		v.Bounds = append(v.Bounds, EngineGroup{Title: groupTitle(g.ID), Rows: fieldRows(m, values, g)})
 	}
 	v.Cylinders = cylinderButtons(m)
 	v.Allowed = allowRows(m)
@@ -177,31 +167,33 @@ func cylinderButtons(m *app.Model) []Button {
 
 // cutsStatus says in words how the plan stands.
 func cutsStatus(m *app.Model, v *CutsView) (s CutsSay) {
-	r := m.Cuts.Plan.Result
+	r, said := m.Cuts.Plan.Result, ""
 	switch {
 	case r == nil && m.Cuts.Plan.Err != "":
-		s = CutsSay{"No plan", "mark", m.Cuts.Plan.Err, nil}
+		said = "mark|No plan|" + m.Cuts.Plan.Err
 	case r == nil:
-		s = CutsSay{"No plan yet", "mark", "Something is missing without which nothing can be planned:", nil}
+		said = "mark|No plan yet|Something is missing without which nothing can be planned:"
 	case v.WhatIf && len(r.Binding) > 0:
-		s = CutsSay{"A limit is crossed", "mark", "These moves cross:", nil}
+		said = "mark|A limit is crossed|These moves cross:"
 	case v.WhatIf:
-		s = CutsSay{"What if", "", "Nudge any move: every number below follows. Nothing is kept, and nothing is cut.", nil}
+		said = "|What if|Nudge any move: every number below follows. Nothing is kept, and nothing is cut."
 	case len(v.Wanted) == 0:
-		s = CutsSay{"Nothing is wanted yet", "", "Add what the work is to reach. The first counts most.", nil}
+		said = "|Nothing is wanted yet|Add what the work is to reach. The first counts most."
 	case r.Status == plan.Impossible && len(r.Binding) == 1:
-		s = CutsSay{"Impossible", "mark", "This is crossed as it is, and no move that is allowed puts it right:", nil}
+		said = "mark|Impossible|This is crossed as it is, and no move that is allowed puts it right:"
 	case r.Status == plan.Impossible:
-		s = CutsSay{"Impossible", "mark", "These can't hold together, whatever is cut:", nil}
+		said = "mark|Impossible|These can't hold together, whatever is cut:"
 	case r.Status == plan.Limited:
-		s = CutsSay{"Limited", "mark", "As near as it comes: each target says what it misses by. What keeps it there, and what would help:", nil}
+		said = "mark|Limited|As near as it comes: each target says what it misses by. What keeps it there, and what would help:"
 	case len(r.Moves) == 0:
-		s = CutsSay{"Nothing to cut", "good", "Every target is reached as it is.", nil}
+		said = "good|Nothing to cut|Every target is reached as it is."
 	case readFirst(r):
-		s = CutsSay{"Read again first", "mark", "Every target can be reached, but the doubt of a depth is as large as the depth: no bite is safe yet.", nil}
+		said = "mark|Read again first|Every target can be reached, but the doubt of a depth is as large as the depth: no bite is safe yet."
 	default:
-		s = CutsSay{"Solved", "good", "Every target is reached.", nil}
+		said = "good|Solved|Every target is reached."
 	}
+	s.Kind, said, _ = strings.Cut(said, "|")
+	s.Title, s.Text, _ = strings.Cut(said, "|")
 	if r == nil {
 		return s
 	}

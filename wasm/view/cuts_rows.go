@@ -24,8 +24,8 @@ func wantedRows(m *app.Model, p *app.CutsPlan) (rows []NudgeRow, more []Button) 
 		if f.Err == nil {
 			row.Value, row.Small = targetWords(key, f)
 		}
-		if !f.Nudged && m.Engine.Typed[path].Text != "" {
-			row.Notes = append(row.Notes, "typed, not kept yet")
+		if t := m.Engine.Typed[path]; !t.Nudged && t.Text != "" {
+			row.Notes = append(row.Notes, "typed, not kept: "+t.Text)
 		}
 		if p.Result != nil && !m.Cuts.WhatIf {
 			for _, miss := range p.Result.Misses {

@@ -149,11 +149,11 @@ func groupTitle(id string) string {
 	case "gaskets":
 		return "Gaskets at hand"
 	case "limits":
-		return "Limits"
+		return "Limits: no plan crosses them"
 	case "rules":
-		return "Rules of thumb"
+		return "Rules of thumb: they warn and stop nothing"
 	case "tools":
-		return "Tools"
+		return "Steps of the tools"
 	case "bites":
 		return "Came off"
 	}
