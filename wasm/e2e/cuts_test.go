@@ -46,6 +46,9 @@ func TestPlanTickOffReadAgainAndPlanAnew(t *testing.T) {
 	p.Tap(`[aria-label="More: Exhaust opens"]`)
 	p.WaitFor(`document.querySelector("#want-exhaust_opens_deg").textContent.trim() === "102.0°" && document.querySelector(".cuts-read").innerText.includes("102.0°")`, 5*time.Second)
 
+	if said := p.Text(".live"); !strings.Contains(said, "exhaust 102.0°") { // for who can't see it
+		t.Errorf("after a nudge %q is read out", said)
+	}
 	p.Tap(`.cuts-steps > li .picks .button`)
 	p.WaitFor(`document.querySelector("#field-title")?.textContent === "base gasket"`, 5*time.Second)
 	shot(p.Page, "cuts_bite")

@@ -220,6 +220,19 @@ func cutsStatus(m *app.Model, v *CutsView) (s CutsSay) {
 	return s
 }
 
+// cutsSaid is what is read out when a number changed: how the plan stands and
+// the numbers that are always in sight.
+func cutsSaid(v *CutsView) string {
+	if v.Field != nil {
+		return ""
+	}
+	said := v.Says[0].Title
+	for _, f := range v.Read {
+		said += ", " + f.Name + " " + f.Value.Value
+	}
+	return said + "."
+}
+
 // readFirst says that a step has no safe bite though the tool could take one.
 func readFirst(r *plan.Result) bool {
 	for i := range r.Moves {

@@ -46,6 +46,9 @@ func Of(m *app.Model) Screen {
 		s.Findings = findingsOf(m)
 	case app.AtCuts:
 		s.Cuts = cutsOf(m)
+		if s.Notice == "" {
+			s.Notice = cutsSaid(s.Cuts)
+		}
 	}
 	return s
 }
