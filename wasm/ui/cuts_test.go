@@ -2,11 +2,13 @@ package ui
 
 import (
 	"bytes"
+	"encoding/json"
 	"os"
 	"path/filepath"
 	"strings"
 	"testing"
 
+	"portwright/engine/book"
 	"portwright/wasm/app"
 )
 
@@ -18,6 +20,13 @@ func cutFile(t *testing.T) []byte {
 		t.Fatal(err)
 	}
 	return data
+}
+
+// otherRoom is what another device allowed, not knowing of this one's bound.
+func otherRoom() book.Entry {
+	body, _ := json.Marshal(book.SetBody{Path: "moves_allowed.exhaust_roof_mm", Value: json.RawMessage(`{"max":{"thou":40}}`)})
+	return book.Entry{ID: "00000000-0000-7000-8000-0000000000c2", Device: "00000000-0000-7000-8000-0000000000d2", Seq: 1,
+		Clock: book.Clock{MS: 1_790_000_060_000}, Build: demoID, Kind: book.KindSet, Body: body}
 }
 
 // cutsPages are the pages of station Cuts that are held.
@@ -37,6 +46,7 @@ func cutsPages(t *testing.T, pages map[string]*desk) {
 	pages["cuts_read_again"] = cut("targets.exhaust_opens_deg")
 	pages["cuts_read_again"].send(app.EngineType{Text: "102.9"}, app.EngineKeep{}, app.CutsLeave{Key: "squish_mm"}, app.CutsLeave{Key: "transfer_opens_deg"},
 		app.Navigated{Hash: app.Route{Station: app.AtCuts, Build: demoID}.Hash()})
+	pages["cuts_differ"] = newStation(t, cutFile(t), app.AtCuts, "", otherRoom())
 	pages["cuts_bite"] = cut("bite/base_cut/")
 	pages["cuts_bitten"] = cut("bite/base_cut/")
 	pages["cuts_bitten"].send(app.EngineType{Text: "0.2"}, app.EngineKeep{}, app.Navigated{Hash: app.Route{Station: app.AtCuts, Build: pages["cuts_bitten"].m.Open.ID}.Hash()})
@@ -60,6 +70,7 @@ func TestCutsSayTheirDoubt(t *testing.T) {
 	}
 	for name, wants := range map[string][]string{
 		"cuts_rod_unknown": {"The rod was not measured", "Give the rod length"},
+		"cuts_differ":      {"at most 40 thou", "at most 2 mm", "Two devices set <span>exhaust roof raised, at most"},
 		"cuts_read_again":  {"Read again first", "Read again before cutting.", "To the bench"},
 	} {
 		got := page(t, pages[name].m)

@@ -339,16 +339,21 @@ func inTable(w *plan.Warning) bool {
 
 func allowRows(m *app.Model) (out []AllowRow) {
 	for _, r := range m.Open.Build.Allowed.Rooms() {
-		row := AllowRow{Move: r.Move, Name: upperFirst(plan.Name(r.Move)), Hash: cutsHash(m, "moves_allowed."+r.Key()+".max"), Bound: "no bound"}
+		row := AllowRow{Move: r.Move, Name: upperFirst(plan.Name(r.Move)), Hash: cutsHash(m, "moves_allowed."+r.Key()+".max")}
 		if room := *r.Room; room != nil {
-			row.On = true
-			if room.Max != nil {
-				row.Bound = "at most " + room.Max.String()
-			}
+			row.On, row.Bound = true, boundWords(room)
 		}
 		out = append(out, row)
 	}
 	return out
+}
+
+// boundWords says how much of a move is allowed.
+func boundWords(r *build.Room) string {
+	if r.Max == nil {
+		return "no bound"
+	}
+	return "at most " + r.Max.String()
 }
 
 func biteRows(m *app.Model) (out []BiteRow) {

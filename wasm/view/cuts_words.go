@@ -38,11 +38,11 @@ func cutsWords(path string) fieldWords {
 	case "rules":
 		w.ask, w.use = "A rule of thumb: it warns and never stops anything. 0: it is not asked. Not given: the usual value.", "warnings"
 	case "moves_allowed":
-		move, bound, _ := strings.Cut(key, "_mm.")
+		move, bound, _ := strings.Cut(key, "_mm")
 		switch {
 		case strings.HasPrefix(key, "base_gaskets"):
 			w = fieldWords{"gasket at hand", "How thick it is as it is crushed. 0: none at all.", "which gaskets the plan may choose from"}
-		case bound == "step":
+		case bound == ".step":
 			w = fieldWords{plan.Name(move) + ", tool's step", "The least that the tool takes off for certain. Not given: 0.05 mm for a grinder, 0.01 mm for a lathe.", "the first bite"}
 		default:
 			w = fieldWords{plan.Name(move) + ", at most", "The most that may come off from here on. Without one the limits alone hold it.", "the cut list"}

@@ -275,5 +275,9 @@ func rawWords(path string, raw json.RawMessage) string {
 	if l, err := build.ReadValue(raw); err == nil && strings.HasSuffix(path, "_mm") {
 		return l.String()
 	}
+	var room build.Room
+	if strings.HasPrefix(path, "moves_allowed.") && build.DecodePart(raw, &room) == nil {
+		return boundWords(&room)
+	}
 	return string(raw) + numberUnit(path)
 }
