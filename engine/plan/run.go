@@ -277,7 +277,7 @@ func (p *problem) cautions(r *Result) (out []Warning) {
 	}
 	if !p.geo.RodKnown {
 		out = append(out, Warning{Code: WarnRodUnknown, About: "engine.rod_mm",
-			Text: "The rod was not measured: 1.6 to 2.2 strokes are taken as possible, and the first bites are shorter for it."})
+			Text: "The rod was not measured: 1.6 to 2.2 strokes are taken as possible. That doubt makes the first bites shorter before they are rounded down to the step of your tool."})
 	}
 	if p.since {
 		out = append(out, Warning{Code: WarnNotRead, Text: "Metal came off since the last reading: the numbers stand on its measured depth. Read again."})
