@@ -235,6 +235,9 @@ func (s *base) reads(at *state, i int) []Reading {
 		if s.windows[i].skirt {
 			depth += at.skirtIntake
 		}
+		if math.IsNaN(depth) { // the deck is not known, nor what a base cut left of it
+			return nil
+		}
 		return []Reading{{Window: name, Event: build.Opens, ReadsMM: tidied(depth)}}
 	case build.HabitOpenZero:
 		return []Reading{{Window: name, Event: build.Closes, ReadsDeg: tidied(port.Duration(o, c))}}

@@ -45,15 +45,9 @@ func cutsOf(r *plan.Result) *Cuts {
 		default:
 			s.FirstBite = "read again first"
 		}
-		for k, rd := range m.WheelAfter {
-			if k > 0 {
-				s.Reads += "; "
-			}
-			if rd.ReadsMM != nil {
-				s.Reads += rd.Window + " " + unit.Fixed(*rd.ReadsMM, 2) + " mm deep"
-			} else {
-				s.Reads += rd.Window + " " + rd.Event + " " + unit.Fixed(*rd.ReadsDeg, 1)
-			}
+		s.Reads = readsWords(m.WheelAfter)
+		if bite := readsWords(m.WheelBite); bite != "" && bite != s.Reads {
+			s.Reads = "after the first bite " + bite + "; after the whole cut " + s.Reads
 		}
 		out.Steps = append(out.Steps, s)
 	}
@@ -103,4 +97,21 @@ func bitesOf(b *build.Build) (out []Bite) {
 		out = append(out, t)
 	}
 	return
+}
+
+// readsWords is "exhaust opens 101.5, exhaust closes 259.5".
+func readsWords(rs []plan.Reading) string {
+	out := ""
+	for k, rd := range rs {
+		if k > 0 {
+			out += ", "
+		}
+		switch {
+		case rd.ReadsMM != nil:
+			out += rd.Window + " " + unit.Fixed(*rd.ReadsMM, 2) + " mm deep"
+		case rd.ReadsDeg != nil:
+			out += rd.Window + " " + rd.Event + " " + unit.Fixed(*rd.ReadsDeg, 1)
+		}
+	}
+	return out
 }

@@ -158,7 +158,7 @@ func stepRows(m *app.Model, r *plan.Result) (out []CutsStep) {
 		}
 		row.Wheel = wheelWords(m, bite)
 		if s.SquishAfter != nil {
-			row.After = "Squish then " + unit.Fixed(*s.SquishAfter, 2) + " mm"
+			row.After = "Squish after the whole cut " + unit.Fixed(*s.SquishAfter, 2) + " mm"
 		}
 		for k := range r.Warnings {
 			if w := &r.Warnings[k]; w.Step == i+1 && (!inTable(w) || strings.HasSuffix(w.Text, "right.") || w.Code == plan.WarnContact) {
