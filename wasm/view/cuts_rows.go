@@ -225,15 +225,19 @@ func helpButtons(m *app.Model, help string) []Button {
 	return []Button{goTo("Give "+fieldName(field), engineHash(m, field))}
 }
 
-// readout is what follows while something is nudged.
+// readout is what follows while something is nudged: what will be, not what is.
 func readout(r *plan.Result) (out []Fact) {
+	then := ""
+	if len(r.Moves) > 0 {
+		then = "then "
+	}
 	for _, n := range [...]struct {
 		at   int
 		name string
 	}{{plan.ExhaustOpens, "exhaust"}, {plan.Blowdown, "blowdown"}, {plan.TransferOpens, "transfer"}, {plan.Squish, "squish"}} {
 		if v := r.After[n.at]; !math.IsNaN(v) {
 			key := plan.NumberNames()[n.at].Key
-			out = append(out, Fact{Name: n.name, Value: Figure{Value: strings.TrimSuffix(numberWords(key, v), " mm")}})
+			out = append(out, Fact{Name: then + n.name, Value: Figure{Value: strings.TrimSuffix(numberWords(key, v), " mm")}})
 		}
 	}
 	return out
