@@ -59,6 +59,7 @@ func keyTap(_ string, r *alone.Runner) []row {
 			key = ".pad .er"
 		}
 		b.Tap(key)
+		time.Sleep(200 * time.Millisecond) // asking the page sooner would take its time
 		b.WaitFor(fmt.Sprintf(`taps.length === %d`, n+1), 10*time.Second)
 	}
 	all, touches := chrome.MustEval[[]float64](b, "taps"), chrome.MustEval[[]float64](b, "touches")
