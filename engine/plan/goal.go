@@ -181,7 +181,9 @@ func (p *problem) limits(at *state) []limit {
 	var out []limit
 	add := func(name string, f form) { out = append(out, limit{name, f}) }
 	if !math.IsNaN(at.least) {
-		least := 0.0 // crown on head
+		// Crown on head, less what is within its doubt; what is nearer already may
+		// stay so.
+		least := math.Max(0, math.Min(contactRoom, p.now.least))
 		name := "contact"
 		if l.SquishMin != nil {
 			least, name = l.SquishMin.MM(), "squish_min_mm"

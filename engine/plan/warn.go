@@ -1,6 +1,8 @@
 package plan
 
 import (
+	"math"
+
 	"portwright/engine/build"
 	"portwright/engine/port"
 	"portwright/engine/unit"
@@ -81,8 +83,15 @@ type warner struct {
 func (w *warner) look(s *state) {
 	e, r := &w.p.engine, &w.p.build.Rules
 	n := e.numbers(s)
-	w.least(WarnContact, "squish_least_mm", "", s.least, rule{touch, fromGeometry}, "Squish comes to %s mm: the crown touches the head")
-	if s.least > 0 {
+	switch {
+	case s.least < contactRoom-touch:
+		text := "Squish comes to %s mm: the crown touches the head"
+		if s.least > touch {
+			text = "Squish comes to %s mm, no more than its doubt: the crown may touch the head"
+		}
+		w.least(WarnContact, "squish_least_mm", "", s.least, rule{contactRoom, fromGeometry}, text)
+		w.stays(WarnSquish, "")
+	default:
 		w.least(WarnSquish, "squish_mm", "", s.least, lengthRule(r.SquishLeast, usualSquish, commonPractice),
 			"Squish comes to %s mm at its least; at speed the rod stretches and the bearings give")
 	}
@@ -101,6 +110,10 @@ func (w *warner) look(s *state) {
 		w.window(s, i)
 	}
 }
+
+// contactRoom is how near the crown may come to the head: what a squish of 0 can
+// be measured as, two standard uncertainties.
+const contactRoom = 2 * SquishU // mm
 
 // touch stands for a bound of 0: one of 0 itself is not asked.
 const touch = 1e-9
@@ -144,14 +157,30 @@ const (
 )
 
 func (w *warner) most(code, about, window string, v float64, r rule, text string) {
-	if r.bound != 0 && v > r.bound+touch {
+	switch {
+	case math.IsNaN(v):
+		w.stays(code, window)
+	case r.bound != 0 && v > r.bound+touch:
 		w.warn(code, about, window, v, r, text)
 	}
 }
 
 func (w *warner) least(code, about, window string, v float64, r rule, text string) {
-	if r.bound != 0 && v < r.bound-touch {
+	switch {
+	case math.IsNaN(v):
+		w.stays(code, window)
+	case r.bound != 0 && v < r.bound-touch:
 		w.warn(code, about, window, v, r, text)
+	}
+}
+
+// stays keeps a warning that there is from being called put right: the number
+// is worse than it can say, or is known no longer.
+func (w *warner) stays(code, window string) {
+	for i := range w.out {
+		if w.out[i].Code == code && w.out[i].Window == window {
+			w.seen[i] = w.step
+		}
 	}
 }
 
