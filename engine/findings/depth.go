@@ -114,7 +114,7 @@ func inMM(l unit.Length) string {
 
 // reaches says whether a window's edge can lie at a depth in mm.
 func (s *state) reaches(depth float64) bool {
-	x := (depth - mm(s.engine.CrownBelowDeck)) / s.geo.Stroke()
+	x := (depth - s.deckMM()) / s.geo.Stroke()
 	return x >= highestEdge && x <= lowestEdge
 }
 

@@ -172,21 +172,21 @@ func (s *state) fromDuration(win int) timing {
 
 // fromDepth: the edge's depth below the cylinder top.
 //
-//	x = h - d0              worked by the crown
+//	x = h - d0              worked by the crown, d0 the deck as bites left it
 //	x = h - d0 - H          worked by the skirt, H crown edge to skirt bottom
 func (s *state) fromDepth(win int) timing {
 	w := &s.windows[win]
 	if w.o < 0 || w.doc.Kind == build.KindIntake && (!w.symmetric || s.engine.SkirtIntake == nil) {
 		return timing{}
 	}
-	x := stat.Estimate{Value: s.events[w.o].mean - mm(s.engine.CrownBelowDeck), Parts: s.readingParts(w.o)}
+	x := stat.Estimate{Value: s.events[w.o].mean - s.deckMM(), Parts: s.readingParts(w.o)}
 	crown := stat.Component{Name: crownSource, U: crownU, C: -1}
 	if s.engine.CrownBelowDeck == nil {
 		crown.U = stat.Rectangular(crownUnknown)
 	}
 	x.Parts = append(x.Parts, crown)
 	if w.skirt {
-		x.Value -= mm(s.engine.SkirtIntake)
+		x.Value -= s.skirtMM()
 		x.Parts = append(x.Parts, stat.Component{Name: skirtSource, U: crownU, C: -1})
 	}
 	t := timing{travel: &x, assumed: true}

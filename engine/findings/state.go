@@ -22,6 +22,7 @@ type state struct {
 	corrections []build.Correction // the pass's own and extra
 
 	engine  build.Engine // with corrections of its fields
+	moved   moved        // by bites before the pass
 	shapes  []build.Window
 	geo     *port.Geometry // nil: stroke not known
 	skew    *port.Geometry // geo where an offset is known and not 0, else nil
@@ -82,6 +83,7 @@ func newState(b *build.Build, index int, j *job, extra []build.Correction) (*sta
 		s.habit = build.HabitTDCZero
 	}
 	s.setEngine()
+	s.setBites()
 	if err := s.setGeometry(); err != nil {
 		return nil, err
 	}
