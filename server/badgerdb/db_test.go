@@ -5,6 +5,7 @@ import (
 	"encoding/json"
 	"errors"
 	"fmt"
+	"io/fs"
 	"os"
 	"os/exec"
 	"path/filepath"
@@ -101,9 +102,20 @@ func filled(t *testing.T) (closed, killed string) {
 	return dir, killed
 }
 
+// copyFolder copies a folder that a database may have open: a file that went
+// between the list and the copy begins it anew.
 func copyFolder(t *testing.T, from, to string) {
 	t.Helper()
-	if err := os.CopyFS(to, os.DirFS(from)); err != nil {
+	err := os.CopyFS(to, os.DirFS(from))
+	for range 50 {
+		if !errors.Is(err, fs.ErrNotExist) {
+			break
+		}
+		if err = os.RemoveAll(to); err == nil {
+			err = os.CopyFS(to, os.DirFS(from))
+		}
+	}
+	if err != nil {
 		t.Fatal(err)
 	}
 }
