@@ -5,6 +5,7 @@ import (
 	"slices"
 
 	"portwright/engine/build"
+	"portwright/engine/unit"
 )
 
 // diagnose returns what speaks against the readings. Each thing is explained
@@ -58,7 +59,7 @@ func (d *diagnosis) add(p Problem) {
 			delete(p.Evidence, k)
 			continue
 		}
-		p.Evidence[k] = tidy(v)
+		p.Evidence[k] = unit.Tidy(v)
 	}
 	for _, place := range p.Readings {
 		if id := d.now.p.Readings[place-1].ID; id != "" {
@@ -67,7 +68,7 @@ func (d *diagnosis) add(p Problem) {
 	}
 	if c := p.Remedy; c != nil {
 		c.Code = p.Code
-		c.ByDeg, c.ByMM = tidy(c.ByDeg), tidy(c.ByMM)
+		c.ByDeg, c.ByMM = unit.Tidy(c.ByDeg), unit.Tidy(c.ByMM)
 		d.byID(c)
 		// A remedy with which the crank could not turn is none, and each has to
 		// do by itself.

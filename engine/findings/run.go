@@ -143,20 +143,10 @@ func findCode(b *build.Build, pass int, code string, j *job) (*Problem, error) {
 	return found, nil
 }
 
-// tidy takes the float noise out of a number that is shown: a millionth of a
-// degree or of a mm is far below anything that can be read.
-func tidy(v float64) float64 {
-	t := math.Round(v*1e6) / 1e6
-	if t == 0 {
-		return 0 // no minus zero
-	}
-	return t
-}
-
 func tidied(v float64) *float64 {
 	if math.IsNaN(v) || math.IsInf(v, 0) {
 		return nil
 	}
-	t := tidy(v)
+	t := unit.Tidy(v)
 	return &t
 }

@@ -89,7 +89,7 @@ func tidy(v float64) float64 {
 	if math.IsInf(v, 0) {
 		return math.NaN()
 	}
-	return math.Round(v*1e6)/1e6 + 0 // no minus zero
+	return unit.Tidy(v)
 }
 
 // tidied is tidy; nil when the number is not known.
