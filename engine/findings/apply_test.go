@@ -10,7 +10,6 @@ import (
 
 	"portwright/engine/build"
 	"portwright/engine/findings"
-	"portwright/engine/stat"
 	"portwright/engine/unit"
 )
 
@@ -184,17 +183,14 @@ func TestCylindersAndPasses(t *testing.T) {
 	}
 }
 
-// The scatter of the book stands in where a pass has no repeats, and not where
+// The scatter that was usual when the pass was begun stands in where a pass has no repeats, and not where
 // it has.
-func TestBookRepeatability(t *testing.T) {
+func TestUsualScatter(t *testing.T) {
 	half := 0.5
 	b := note{wheel: build.Wheel{StepDeg: &half}, before: []float64{340, 20}, lines: []string{"exhaust: 100 / 260"}}.build()
-	book := &stat.Pool{SD: 0.2, DF: 40}
-	r, err := findings.Run(b, findings.Options{BookRepeatability: book})
-	if err != nil {
-		t.Fatal(err)
-	}
-	p := &r.Passes[0]
+	sd, df := 0.2, 40.0
+	b.Passes[0].UsualScatterDeg, b.Passes[0].UsualScatterDF = &sd, &df
+	p := run(t, b)
 	if p.Repeatability.Source != "book" || p.Repeatability.SDeg != 0.2 {
 		t.Errorf("repeatability %+v", p.Repeatability)
 	}
@@ -202,12 +198,14 @@ func TestBookRepeatability(t *testing.T) {
 	// freedom is 1.987.
 	want := 1.987 * math.Sqrt(2*(0.2*0.2+0.25/12))
 	near1(t, "doubt of the duration", p.Windows[0].DurationU95Deg, want)
+	b.Passes[0].UsualScatterDeg, b.Passes[0].UsualScatterDF = nil, nil
 	if p := run(t, b); p.Repeatability.Source != "assumed" || p.Repeatability.SDeg != 0.5 || *p.Windows[0].DurationU95Deg <= want {
 		t.Errorf("without a book: %+v, doubt %v", p.Repeatability, *p.Windows[0].DurationU95Deg)
 	}
 	three := note{before: []float64{340, 20}, lines: good}.build()
-	if r, err = findings.Run(three, findings.Options{BookRepeatability: book}); err != nil || r.Passes[0].Repeatability.Source != "pass" {
-		t.Errorf("with repeats: %+v (%v)", r.Passes[0].Repeatability, err)
+	three.Passes[0].UsualScatterDeg, three.Passes[0].UsualScatterDF = &sd, &df
+	if p := run(t, three); p.Repeatability.Source != "pass" {
+		t.Errorf("with repeats: %+v", p.Repeatability)
 	}
 }
 
@@ -290,20 +288,5 @@ func TestOneRemedyCountsOnce(t *testing.T) {
 		if !reflect.DeepEqual(got, want) {
 			t.Errorf("%s: consented to twice it does something else", code)
 		}
-	}
-}
-
-// The scatter that was usual when the pass was begun is kept with it and counts
-// before that of the book now.
-func TestWhatWasUsualStays(t *testing.T) {
-	b := note{before: []float64{340, 20}, lines: []string{"exhaust: 100 / 260"}}.build()
-	sd, df := 0.3, 20.0
-	b.Passes[0].UsualScatterDeg, b.Passes[0].UsualScatterDF = &sd, &df
-	r, err := findings.Run(b, findings.Options{BookRepeatability: &stat.Pool{SD: 2, DF: 400}})
-	if err != nil {
-		t.Fatal(err)
-	}
-	if got := r.Passes[0].Repeatability; got.Source != "book" || got.SDeg != sd || got.DF != df {
-		t.Errorf("repeatability %+v", got)
 	}
 }

@@ -1,17 +1,11 @@
 package findings
 
-import "portwright/engine/stat"
-
 // Options say how findings are computed. The zero value is right for one file
 // by itself.
 type Options struct {
 	// Apply names problems whose remedies are consented to for this run: each
 	// is found and applied in turn. A code that no pass shows is an error.
 	Apply []string
-	// BookRepeatability is the scatter of one reading in the other passes of
-	// the book, in degrees; it stands in where a pass has no repeats
-	// and does not say itself what was usual when it was begun.
-	BookRepeatability *stat.Pool
 }
 
 // What is taken where nothing was measured. Each is said in the results.

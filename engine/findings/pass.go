@@ -15,14 +15,14 @@ import (
 func (s *state) result() PassResult {
 	r := PassResult{ID: s.p.ID, Name: s.p.Name, Cylinder: max(s.p.Cylinder, 1), Habit: s.habit,
 		ZeroFrom: s.zeroBy, Windows: make([]WindowResult, 0, len(s.windows)), Applied: s.applied()}
-	r.Repeatability = Repeatability{SDeg: tidy(s.pool.SD), DF: s.pool.DF, Source: s.source}
+	r.Repeatability = Repeatability{SDeg: unit.Tidy(s.pool.SD), DF: s.pool.DF, Source: s.source}
 	if s.habit == build.HabitDepth {
-		r.Repeatability.SDeg, r.Repeatability.SMM = 0, tidy(s.pool.SD)
+		r.Repeatability.SDeg, r.Repeatability.SMM = 0, unit.Tidy(s.pool.SD)
 	}
 	if s.zero != nil {
 		e := stat.Estimate{Value: s.tdc, Parts: s.zeroPts}
-		r.Zero = &Zero{TDCReadsDeg: tidy(s.tdc), HalfAngleDeg: tidy(s.zero.Half), U95Deg: tidy(s.u95(&e)),
-			SlipDeg: tidy(s.zero.Slip), Checks: s.zero.Checks}
+		r.Zero = &Zero{TDCReadsDeg: unit.Tidy(s.tdc), HalfAngleDeg: unit.Tidy(s.zero.Half), U95Deg: unit.Tidy(s.u95(&e)),
+			SlipDeg: unit.Tidy(s.zero.Slip), Checks: s.zero.Checks}
 	}
 	if s.zeroBy != "" {
 		e := stat.Estimate{Parts: s.zeroPts}
@@ -89,7 +89,7 @@ func turned(e *stat.Estimate) *stat.Estimate {
 	if e == nil {
 		return nil
 	}
-	return &stat.Estimate{Value: unit.Turn(tidy(e.Value)), Parts: e.Parts}
+	return &stat.Estimate{Value: unit.Turn(unit.Tidy(e.Value)), Parts: e.Parts}
 }
 
 // spread fills in repeats, their spread and the methods used.

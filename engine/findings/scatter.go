@@ -63,17 +63,13 @@ func (s *state) scatter() error {
 // expected returns the scatter to expect without a look at the pass, and says
 // where it is from.
 func (s *state) expected() stat.Pool {
-	book := s.job.BookRepeatability
-	if p := s.p; p.UsualScatterDeg != nil && p.UsualScatterDF != nil {
-		book = &stat.Pool{SD: *p.UsualScatterDeg, DF: *p.UsualScatterDF}
-	}
-	switch {
+	switch sd, df := s.p.UsualScatterDeg, s.p.UsualScatterDF; {
 	case s.habit == build.HabitDepth:
 		s.source = "assumed"
 		return stat.Pool{SD: assumedDepth, DF: assumedDF}
-	case book != nil && book.DF > 0:
+	case sd != nil && df != nil:
 		s.source = "book"
-		return stat.Pool{SD: math.Max(book.SD, stat.Resolution(s.step)), DF: book.DF}
+		return stat.Pool{SD: math.Max(*sd, stat.Resolution(s.step)), DF: *df}
 	}
 	s.source = "assumed"
 	return stat.Pool{SD: assumedScatter, DF: assumedDF}

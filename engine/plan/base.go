@@ -59,7 +59,7 @@ const (
 // place from 1, 0 for the last: the engine before all bites, then each pass and
 // the bites made after it, in order. A named pass is taken as it was read.
 func newBase(b *build.Build, opt Options) (*base, error) {
-	passes, b, err := findings.Measure(b, findings.Options{Apply: opt.Apply, BookRepeatability: opt.BookRepeatability})
+	passes, b, err := findings.Measure(b, findings.Options{Apply: opt.Apply})
 	if err != nil {
 		return nil, err
 	}

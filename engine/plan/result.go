@@ -1,7 +1,5 @@
 package plan
 
-import "portwright/engine/stat"
-
 // Format and Version mark what Run returns.
 const (
 	Format  = "portwright-plan"
@@ -19,10 +17,9 @@ const (
 // Options say how a plan is made. The zero value is right for one file by
 // itself.
 type Options struct {
-	WhatIf            bool     // carry out the build's moves, even none, whatever the targets
-	Pass              int      // place of the pass to start from, from 1; 0: the last, with every bite made since
-	Apply             []string // problems whose remedies are consented to, as in package findings
-	BookRepeatability *stat.Pool
+	WhatIf bool     // carry out the build's moves, even none, whatever the targets
+	Pass   int      // place of the pass to start from, from 1; 0: the last, with every bite made since
+	Apply  []string // problems whose remedies are consented to, as in package findings
 }
 
 // Result is what `portwright plan` prints. Lengths mm, angles degrees after TDC,
