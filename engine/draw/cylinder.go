@@ -23,6 +23,14 @@ type Cylinder struct {
 	RingBelow    *float64 // crown's edge to the top ring
 	RingHeight   *float64
 	Ports        []Port
+
+	// What the section shows besides.
+	RodKnown  bool     // else Crank's rod is a guess
+	Squish    *float64 // between the crown's edge and the head at TDC
+	Band      *float64 // the squish band's width
+	ChamberCC *float64 // clearance volume at TDC, cm3
+	CaseCC    *float64 // the case's volume at BDC, cm3
+	Intake    string   // build.IntakeReed and its like; "" is not known
 }
 
 // Port is one window of a cylinder. Travel is the piston's at the edge that it

@@ -11,19 +11,8 @@ type moved struct {
 
 // setBites adds up the bites that were made before the pass was read.
 func (s *state) setBites() {
-	cylinder := max(s.p.Cylinder, 1)
-	before := map[string]bool{"": true}
-	for i := range s.b.Passes[:s.index] {
-		if p := &s.b.Passes[i]; max(p.Cylinder, 1) == cylinder {
-			before[p.Name] = true
-		}
-	}
 	gasket := s.engine.BaseGasket
-	for i := range s.b.Bites {
-		b := &s.b.Bites[i]
-		if b.Struck != "" || max(b.Cylinder, 1) != cylinder || !before[b.Pass] {
-			continue
-		}
+	for _, b := range BitesBefore(s.b, s.index) {
 		by := mm(b.ByMM)
 		switch b.Move.Move {
 		case build.MoveCrownCut:
@@ -47,3 +36,56 @@ func (s *state) setBites() {
 // are not known.
 func (s *state) deckMM() float64  { return mm(s.engine.CrownBelowDeck) + s.moved.deck }
 func (s *state) skirtMM() float64 { return mm(s.engine.SkirtIntake) + s.moved.skirt }
+
+// BitesBefore lists the bites that were made in the cylinder of pass i before
+// it was read.
+func BitesBefore(b *build.Build, i int) (out []build.Bite) {
+	cylinder := max(b.Passes[i].Cylinder, 1)
+	before := map[string]bool{"": true}
+	for k := range i {
+		if max(b.Passes[k].Cylinder, 1) == cylinder {
+			before[b.Passes[k].Name] = true
+		}
+	}
+	for _, bite := range b.Bites {
+		if bite.Struck == "" && max(bite.Cylinder, 1) == cylinder && before[bite.Pass] {
+			out = append(out, bite)
+		}
+	}
+	return
+}
+
+// Stale says whether a cut changed squish and volume between the pass at which
+// they were last measured, or the engine's own numbers, and pass i.
+func Stale(b *build.Build, i int, measuredIn func(p *build.Pass) bool) bool {
+	at := map[string]bool{"": true}
+	cylinder := max(b.Passes[i].Cylinder, 1)
+	for k := 0; k <= i; k++ {
+		p := &b.Passes[k]
+		if max(p.Cylinder, 1) != cylinder {
+			continue
+		}
+		if measuredIn(p) {
+			at = map[string]bool{}
+		}
+		if k < i {
+			at[p.Name] = true
+		}
+	}
+	for k := range b.Bites {
+		bite := &b.Bites[k]
+		if bite.Struck == "" && max(bite.Cylinder, 1) == cylinder && at[bite.Pass] && movesChamber(bite.Move.Move) {
+			return true
+		}
+	}
+	return false
+}
+
+// movesChamber says whether a move changes squish or volume.
+func movesChamber(move string) bool {
+	switch move {
+	case build.MoveBaseGasket, build.MoveBaseCut, build.MoveBandCut, build.MoveCrownCut:
+		return true
+	}
+	return false
+}

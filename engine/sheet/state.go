@@ -110,41 +110,6 @@ func counted(n int, what string) string {
 	return strconv.Itoa(n) + " " + what + "s"
 }
 
-// movesChamber says whether a move changes squish or volume.
-func movesChamber(move string) bool {
-	switch move {
-	case build.MoveBaseGasket, build.MoveBaseCut, build.MoveBandCut, build.MoveCrownCut:
-		return true
-	}
-	return false
-}
-
-// stale says whether a cut changed squish and volume between the pass at which
-// they were last measured, or the engine's own numbers, and pass i.
-func (w *work) stale(i int, measuredIn func(p *build.Pass) bool) bool {
-	at := map[string]bool{"": true}
-	cylinder := max(w.b.Passes[i].Cylinder, 1)
-	for k := 0; k <= i; k++ {
-		p := &w.b.Passes[k]
-		if max(p.Cylinder, 1) != cylinder {
-			continue
-		}
-		if measuredIn(p) {
-			at = map[string]bool{}
-		}
-		if k < i {
-			at[p.Name] = true
-		}
-	}
-	for k := range w.b.Bites {
-		b := &w.b.Bites[k]
-		if b.Struck == "" && max(b.Cylinder, 1) == cylinder && at[b.Pass] && movesChamber(b.Move.Move) {
-			return true
-		}
-	}
-	return false
-}
-
 // volumes lists squish, displacement and ratios of a pass. Squish and chamber
 // that were measured before a cut that changes them are not this state's.
 func (w *work) volumes(i int) []Number {
@@ -158,7 +123,7 @@ func (w *work) volumes(i int) []Number {
 	}
 	if q, ok := chamber.MeasuredSquish(gaps); ok {
 		squish.How = "not measured since the cut"
-		if !w.stale(i, func(p *build.Pass) bool { return len(p.Squish) > 0 }) {
+		if !findings.Stale(w.b, i, func(p *build.Pass) bool { return len(p.Squish) > 0 }) {
 			squish.Value, squish.U95 = r.SquishMM, ptr(2*plan.SquishU)
 			squish.How = "wire in " + counted(q.Places, "place") + ", " + unit.Fixed(q.Least, 2) + " to " + unit.Fixed(q.Most, 2)
 		}
@@ -174,7 +139,7 @@ func (w *work) volumes(i int) []Number {
 	swept.U95 = ptr(2 * d.sweptU())
 	if e.ChamberCC != nil {
 		geometric.How, trapped.How = "not measured since the cut", "not measured since the cut"
-		if !w.stale(i, func(p *build.Pass) bool { return p.ChamberCC != nil }) {
+		if !findings.Stale(w.b, i, func(p *build.Pass) bool { return p.ChamberCC != nil }) {
 			how := "chamber " + unit.Plain(*e.ChamberCC, 2) + " cc"
 			geometric.Value, geometric.U95, geometric.How = r.GeometricRatio, ptr(2*d.geometricU(*e.ChamberCC)), how
 			trapped.Value, trapped.How = r.TrappedRatio, how
