@@ -5,6 +5,8 @@
 // results and works out nothing but where ink goes: where the piston stands at
 // an angle, and how much of a window is open then, are asked of crank and port.
 // Ink that stands for something is a path with a class, which tests measure.
+// In a section what stands in front hides what lies behind with class paper,
+// white without a style sheet.
 //
 // Coordinates are rounded to 0.01, so that a picture is the same text on every
 // machine.

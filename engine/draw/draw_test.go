@@ -4,6 +4,7 @@ import (
 	"encoding/xml"
 	"flag"
 	"io"
+	"maps"
 	"math"
 	"os"
 	"path/filepath"
@@ -49,6 +50,7 @@ func TestGoldenPictures(t *testing.T) {
 		{Name: "intake", Kind: build.KindIntake, OpensDeg: deg(215), DurationDeg: deg(210)},
 	}}
 	all := pictures(t)
+	maps.Copy(all, sectionPictures(t))
 	for name, svg := range map[string]string{
 		"ring_five_ports":   ring(fivePorts()),
 		"ring_disc_valve":   ring(rotary),

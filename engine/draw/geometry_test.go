@@ -42,7 +42,7 @@ func marks(t testing.TB, svg string) map[string][][][2]float64 {
 var pathPart = regexp.MustCompile(`([MLHVhvAZ])([^MLHVhvAZ]*)`)
 
 // points are the places that a path goes through.
-func points(t testing.TB, d string) (out [][2]float64) {
+func points(t interface{ Fatalf(string, ...any) }, d string) (out [][2]float64) {
 	var at [2]float64
 	for _, p := range pathPart.FindAllStringSubmatch(d, -1) {
 		var n []float64

@@ -48,6 +48,12 @@ func CylinderOf(b *build.Build, m *findings.Measured, r *findings.PassResult, i 
 	return out
 }
 
+// SectionOf is the section of pass i; arguments and ok as for CylinderOf and
+// NewSection.
+func SectionOf(b *build.Build, m *findings.Measured, r *findings.PassResult, i int) (s *Section, ok bool) {
+	return NewSection(CylinderOf(b, m, r, i), r, Dial{Wheel: m.Wheel, TDC: m.TDC, Zeroed: m.Habit == build.HabitTDCZero})
+}
+
 func mm(l *unit.Length) *float64 {
 	if l == nil {
 		return nil
