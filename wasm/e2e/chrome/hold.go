@@ -11,7 +11,7 @@ import (
 // for the element to be at rest.
 func (p *Page) Hold(selector string, d time.Duration) {
 	p.t.Helper()
-	at := MustEval[spot](p, "(() => { "+aimJS+"\nreturn aim.spot(aim.bySelector("+quote(selector)+")); })()")
+	at := MustEval[spot](p, "(() => { "+Aim+"\nreturn aim.spot(aim.bySelector("+quote(selector)+")); })()")
 	if at.Why != "" {
 		p.fail("chrome: can't touch %s: %s", selector, at.Why)
 	}

@@ -11,11 +11,11 @@ import (
 	"github.com/chromedp/chromedp"
 )
 
-// aimJS holds the two functions that find an element and judge whether a
+// Aim holds the two functions that find an element and judge whether a
 // finger could reach it.
 //
 //go:embed aim.js
-var aimJS string
+var Aim string
 
 // spot is where to touch, or why that isn't possible.
 type spot struct {
@@ -42,7 +42,7 @@ func (p *Page) TapText(text string) {
 func (p *Page) tapAt(find, what string) {
 	p.t.Helper()
 	deadline := time.Now().Add(p.b.opt.Patience)
-	expr := "(() => { " + aimJS + "\nreturn aim.spot(" + find + "); })()"
+	expr := "(() => { " + Aim + "\nreturn aim.spot(" + find + "); })()"
 	before := spot{X: -1, Y: -1}
 	for {
 		now, err := evalWithin[spot](p, expr, max(time.Until(deadline), time.Second))

@@ -124,6 +124,12 @@ func MustEval[V any](on Tab, expr string) V {
 	return v
 }
 
+// Evaluate returns the value of a JavaScript expression as JSON; a promise is
+// awaited.
+func (p *Page) Evaluate(expr string) (string, error) {
+	return evalWithin[string](p, "(async () => JSON.stringify((await ("+expr+")) ?? null))()", p.b.opt.Patience)
+}
+
 // Do runs JavaScript for its effect and awaits its promise, if it gives one.
 func (p *Page) Do(script string) {
 	p.t.Helper()
