@@ -5,25 +5,72 @@ import (
 	"fmt"
 	"os"
 	"os/exec"
+	"path/filepath"
+	"slices"
 	"strings"
+
+	"portwright/wasm/e2e/drive"
 )
 
-// findBrowser returns the path of a Chrome or Chromium. Where there is none
-// and this is root on a Debian-like machine, Debian's own is installed.
-func findBrowser(inbrowser string) (string, error) {
-	path, err := askForBrowser(inbrowser)
-	if err == nil {
-		return path, nil
+// A helper is a program that tests need besides Go and the first browser.
+type helper struct {
+	env   string // names it
+	pack  string // Debian's package
+	names []string
+	loses string // what is not tried without it
+}
+
+var helpers = []helper{
+	{drive.EnvFirefox, "firefox-esr", []string{"firefox-esr", "firefox"}, "Firefox, and certificates in it,"},
+	{"PORTWRIGHT_CERTUTIL", "libnss3-tools", []string{"certutil"}, "certificates in a browser"},
+	{drive.EnvWebKit, "webkit2gtk-driver", []string{"WebKitWebDriver"}, "WebKit"},
+	{drive.EnvDisplay, "xvfb", []string{"Xvfb"}, "WebKit"},
+}
+
+// browsers finds Chrome or Chromium, without which the step fails, and the
+// helpers, without which the tests do: that is said where it can't be
+// overlooked. Where this is root on a Debian-like machine, what is missing is
+// installed first, all at once.
+func (t *tester) browsers() error {
+	t.inbrowser = filepath.Join(t.dir, program("inbrowser"))
+	if err := tool(t.root, "go", "build", "-o", t.inbrowser, "./cmd/dev/inbrowser").Run(); err != nil {
+		return err
 	}
-	if os.Getenv("PORTWRIGHT_CHROME") != "" {
-		return "", err
+	first, missed := askForBrowser(t.inbrowser)
+	var packs []string
+	if missed != nil && os.Getenv("PORTWRIGHT_CHROME") == "" {
+		packs = append(packs, "chromium")
 	}
-	if failed := install("chromium"); errors.Is(failed, errNotRoot) {
-		return "", err
-	} else if failed != nil {
-		return "", failed
+	for _, h := range helpers {
+		if h.path() == "" {
+			packs = append(packs, h.pack)
+		}
 	}
-	return askForBrowser(inbrowser)
+	var failed error
+	if len(packs) > 0 {
+		failed = install(packs...)
+	}
+	if missed != nil && failed == nil {
+		first, missed = askForBrowser(t.inbrowser)
+	}
+	for _, h := range helpers {
+		path := h.path()
+		if path == "" {
+			t.warn(fmt.Sprintf("%s was NOT tried: %s is missing (%v). Install %s, or name it with %s", h.loses, h.names[0], failed, h.pack, h.env))
+			continue
+		}
+		fmt.Println(path)
+		t.env = append(t.env, h.env+"="+path)
+	}
+	if missed != nil {
+		if failed != nil && !errors.Is(failed, errNotRoot) {
+			return failed
+		}
+		return missed
+	}
+	fmt.Println(first)
+	t.env = append(t.env, "PORTWRIGHT_CHROME="+first)
+	return nil
 }
 
 // askForBrowser asks the browser harness, which knows where browsers lie.
@@ -36,6 +83,19 @@ func askForBrowser(inbrowser string) (string, error) {
 	return said, nil
 }
 
+// path is where the helper lies, "" where it is not installed.
+func (h helper) path() string {
+	if path := os.Getenv(h.env); path != "" {
+		return path
+	}
+	for _, name := range h.names {
+		if path, err := exec.LookPath(name); err == nil {
+			return path
+		}
+	}
+	return ""
+}
+
 // tail returns the last n lines of a text.
 func tail(text string, n int) string {
 	lines := strings.Split(strings.TrimRight(text, "\n"), "\n")
@@ -45,56 +105,19 @@ func tail(text string, n int) string {
 	return strings.Join(lines, "\n")
 }
 
-// second finds what the tests of certificates need besides the browser: Firefox
-// and NSS's certutil. Where they are missing and may not be installed, the tests
-// do without, and that is said where it can't be overlooked.
-func (t *tester) second() error {
-	for _, need := range []struct {
-		env, pack string
-		names     []string
-	}{
-		{"PORTWRIGHT_FIREFOX", "firefox-esr", []string{"firefox-esr", "firefox"}},
-		{"PORTWRIGHT_CERTUTIL", "libnss3-tools", []string{"certutil"}},
-	} {
-		path := os.Getenv(need.env)
-		if path == "" {
-			path = lookAll(need.names)
-		}
-		if path == "" {
-			if err := install(need.pack); err != nil {
-				t.warn(fmt.Sprintf("certificates were NOT tried in a browser: %s is missing (%v). Install %s, or name it with %s", need.names[0], err, need.pack, need.env))
-				continue
-			}
-			path = lookAll(need.names)
-		}
-		fmt.Println(path)
-		t.env = append(t.env, need.env+"="+path)
-	}
-	return nil
-}
-
-func lookAll(names []string) string {
-	for _, name := range names {
-		if path, err := exec.LookPath(name); err == nil {
-			return path
-		}
-	}
-	return ""
-}
-
 var errNotRoot = errors.New("it can be installed here by root with apt-get alone")
 
-// install installs one of Debian's packages where this is root on a
-// Debian-like machine.
-func install(pack string) error {
+// install installs Debian's packages where this is root on a Debian-like
+// machine.
+func install(packs ...string) error {
 	apt, err := exec.LookPath("apt-get")
 	if err != nil || os.Geteuid() != 0 {
 		return errNotRoot
 	}
-	fmt.Printf("Installing Debian's %s with apt-get.\n", pack)
+	fmt.Printf("Installing Debian's %s with apt-get.\n", strings.Join(packs, ", "))
 	for _, args := range [][]string{
 		{"update", "-q"},
-		{"install", "-y", "-q", "--no-install-recommends", pack},
+		slices.Concat([]string{"install", "-y", "-q", "--no-install-recommends"}, packs),
 	} {
 		cmd := exec.Command(apt, args...)
 		cmd.Env = append(os.Environ(), "DEBIAN_FRONTEND=noninteractive")

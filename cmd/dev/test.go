@@ -36,8 +36,7 @@ func test(root string, _ []string) error {
 	defer os.RemoveAll(dir)
 	t := &tester{root: root, dir: dir, env: os.Environ()}
 	start := time.Now()
-	t.step("a browser", t.browser)
-	t.step("a second browser, and a store of certificates", t.second)
+	t.step("browsers, and a store of certificates", t.browsers)
 	t.step("gofmt", t.gofmt)
 	t.step("generated code is current", t.generated)
 	t.step("vet", t.vet)
@@ -91,20 +90,6 @@ func (t *tester) summary(took time.Duration) error {
 	if failed > 0 {
 		return fmt.Errorf("%d of %d steps failed", failed, len(t.steps))
 	}
-	return nil
-}
-
-func (t *tester) browser() error {
-	t.inbrowser = filepath.Join(t.dir, program("inbrowser"))
-	if err := tool(t.root, "go", "build", "-o", t.inbrowser, "./cmd/dev/inbrowser").Run(); err != nil {
-		return err
-	}
-	path, err := findBrowser(t.inbrowser)
-	if err != nil {
-		return err
-	}
-	fmt.Println(path)
-	t.env = append(t.env, "PORTWRIGHT_CHROME="+path)
 	return nil
 }
 

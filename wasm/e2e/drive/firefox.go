@@ -50,7 +50,6 @@ type Fox struct {
 	*remote
 	path, profile string
 	opt           Options
-	cmd           *exec.Cmd
 }
 
 // Firefox starts Firefox without a window; ok is false where it is not

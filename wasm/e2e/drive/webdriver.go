@@ -2,9 +2,9 @@ package drive
 
 import (
 	"bytes"
-	"encoding/base64"
 	"encoding/json"
 	"fmt"
+	"image"
 	"io"
 	"net/http"
 	"time"
@@ -12,8 +12,8 @@ import (
 
 // webdriver is one tab over WebDriver.
 type webdriver struct {
-	url  string // of the session
-	stop func()
+	url     string // of the session
+	display *display
 }
 
 var client = &http.Client{Timeout: 60 * time.Second}
@@ -113,12 +113,36 @@ func (w *webdriver) press(key string) error {
 	return w.act("key", map[string]any{"type": "keyDown", "value": key}, map[string]any{"type": "keyUp", "value": key})
 }
 
+// resize makes the page this large; what is round it has its share of a window.
+func (w *webdriver) resize(width, height int) error {
+	for range 2 { // the second time with the share known
+		text, err := w.evaluate(asText("outerHeight - innerHeight"))
+		var frame int
+		if err == nil {
+			err = json.Unmarshal([]byte(text), &frame)
+		}
+		if err == nil {
+			err = w.post("/window/rect", map[string]any{"x": 0, "y": 0, "width": width, "height": height + frame}, nil)
+		}
+		if err != nil {
+			return err
+		}
+	}
+	return nil
+}
+
+// picture is taken from the display: WebKitGTK never answers when it is asked
+// for one of a page that fills the window.
 func (w *webdriver) picture() ([]byte, error) {
-	var text string
-	if err := ask(http.MethodGet, w.url+"/screenshot", nil, &text); err != nil {
+	text, err := w.evaluate(asText("[outerHeight - innerHeight, innerWidth, outerHeight]"))
+	var at [3]int
+	if err == nil {
+		err = json.Unmarshal([]byte(text), &at)
+	}
+	if err != nil {
 		return nil, err
 	}
-	return base64.StdEncoding.DecodeString(text)
+	return w.display.picture(image.Rect(0, at[0], at[1], at[2]))
 }
 
 func (w *webdriver) reports() []string {
@@ -135,5 +159,4 @@ func (w *webdriver) reports() []string {
 
 func (w *webdriver) end() {
 	_ = ask(http.MethodDelete, w.url, nil, nil)
-	w.stop()
 }

@@ -12,9 +12,8 @@ import (
 	"portwright/wasm/e2e/chrome"
 )
 
-// miniBrowser is WebKitGTK's own browser, which Debian installs beside the
-// driver.
-const miniBrowser = "/usr/lib/*/webkit2gtk-4.1/MiniBrowser"
+// miniBrowser is WebKitGTK's own browser, which Debian installs with the driver.
+const miniBrowser = "/usr/lib/*/webkit*/MiniBrowser"
 
 // Kit is a running WebKitGTK on a display of its own.
 type Kit struct{ *remote }
@@ -33,13 +32,14 @@ func WebKit(t chrome.T, opt Options) (k *Kit, ok bool) {
 	}
 	browsers, _ := filepath.Glob(miniBrowser)
 	if len(browsers) == 0 {
-		t.Fatalf("webkit: no %s beside the driver", miniBrowser)
+		fmt.Fprintf(os.Stderr, "!! NOT RUN: there is no %s\n", miniBrowser)
+		return nil, false
 	}
 	home, err := os.MkdirTemp("", "portwright-webkit-")
 	if err != nil {
 		t.Fatalf("webkit: %v", err)
 	}
-	display, endDisplay, err := startDisplay(xvfb, opt.Width, opt.Height)
+	screen, err := startDisplay(xvfb, home)
 	if err != nil {
 		t.Fatalf("webkit: %v", err)
 	}
@@ -50,7 +50,7 @@ func WebKit(t chrome.T, opt Options) (k *Kit, ok bool) {
 	cmd := exec.Command(driver, fmt.Sprintf("--port=%d", port))
 	// The sandbox needs namespaces that a container has not; the rest draws
 	// without a graphics card.
-	cmd.Env = append(os.Environ(), "HOME="+home, "XDG_CONFIG_HOME="+home, "XDG_DATA_HOME="+home, "XDG_CACHE_HOME="+home, "DISPLAY="+display, "GDK_BACKEND=x11",
+	cmd.Env = append(os.Environ(), "HOME="+home, "XDG_CONFIG_HOME="+home, "XDG_DATA_HOME="+home, "XDG_CACHE_HOME="+home, "DISPLAY="+screen.name, "GDK_BACKEND=x11",
 		"WEBKIT_DISABLE_SANDBOX_THIS_IS_DANGEROUS=1", "WEBKIT_DISABLE_DMABUF_RENDERER=1", "LIBGL_ALWAYS_SOFTWARE=1", "NO_AT_BRIDGE=1", "GSETTINGS_BACKEND=memory")
 	if err := os.WriteFile(filepath.Join(home, "user-dirs.dirs"), fmt.Appendf(nil, "XDG_DOWNLOAD_DIR=%q\n", opt.Downloads), 0o600); err != nil {
 		t.Fatalf("webkit: %v", err)
@@ -65,23 +65,22 @@ func WebKit(t chrome.T, opt Options) (k *Kit, ok bool) {
 			k.s.end()
 		}
 		EndGroup(cmd)
-		endDisplay()
+		screen.end()
 		_ = os.RemoveAll(home)
 	})
-	s, err := newSession(fmt.Sprintf("http://127.0.0.1:%d", port), browsers[0])
+	s, err := newSession(fmt.Sprintf("http://127.0.0.1:%d", port), browsers[0], screen)
 	if err != nil {
 		t.Fatalf("webkit: %v", err)
 	}
 	k.s = s
-	size := map[string]any{"x": 0, "y": 0, "width": opt.Width, "height": opt.Height}
-	if err := s.post("/window/rect", size, nil); err != nil {
+	if err := s.resize(opt.Width, opt.Height); err != nil {
 		t.Fatalf("webkit: %v", err)
 	}
 	return k, true
 }
 
 // newSession waits for the driver and starts the browser.
-func newSession(url, browser string) (*webdriver, error) {
+func newSession(url, browser string, screen *display) (*webdriver, error) {
 	want := map[string]any{"capabilities": map[string]any{"alwaysMatch": map[string]any{
 		"webkitgtk:browserOptions": map[string]any{"binary": browser, "args": []string{"--automation"}},
 	}}}
@@ -98,7 +97,7 @@ func newSession(url, browser string) (*webdriver, error) {
 	if err := ask(http.MethodPost, url+"/session", want, &got); err != nil {
 		return nil, err
 	}
-	return &webdriver{url: url + "/session/" + got.SessionID, stop: func() {}}, nil
+	return &webdriver{url: url + "/session/" + got.SessionID, display: screen}, nil
 }
 
 func freePort() (int, error) {

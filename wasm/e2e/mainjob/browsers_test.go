@@ -24,18 +24,21 @@ const width, height = 360, 640
 // each runs a test in every browser that is installed; Chromium has to be.
 func each(t *testing.T, run func(t *testing.T, b *browser)) {
 	t.Run("chromium", func(t *testing.T) {
+		t.Parallel() // mostly waiting for the page
 		dir := t.TempDir()
 		p := chrome.Start(t, chrome.Options{Width: width, Height: height, Mobile: true})
 		p.Downloads(dir)
 		run(t, &browser{p, "chromium", dir, func() { p.Kill9(); p.Restart(); p.Downloads(dir) }})
 	})
 	t.Run("firefox", func(t *testing.T) {
+		t.Parallel() // mostly waiting for the page
 		dir := t.TempDir()
 		if p, ok := drive.Firefox(t, drive.Options{Width: width, Height: height, Downloads: dir}); ok {
 			run(t, &browser{p, "firefox", dir, func() { p.Kill(); p.Start() }})
 		}
 	})
 	t.Run("webkit", func(t *testing.T) {
+		t.Parallel() // mostly waiting for the page
 		dir := t.TempDir()
 		if p, ok := drive.WebKit(t, drive.Options{Width: width, Height: height, Downloads: dir}); ok {
 			run(t, &browser{p, "webkit", dir, nil})

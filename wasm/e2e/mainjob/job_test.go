@@ -63,6 +63,7 @@ func TestTheMainJob(t *testing.T) {
 				b.Reload()
 				b.WaitFor(`document.querySelector("#question")`, 2*soon)
 				w.goOn()
+				w.shot("bench")
 			}
 			w.event(e)
 			if e.window == "boost" {
@@ -119,7 +120,7 @@ func (w *worker) wheel() {
 		w.WaitFor(pressed, soon)
 		w.TapText(words)
 		w.WaitFor(pressed+`?.getAttribute("aria-pressed") === "true"`, soon)
-		w.shot("wheel " + words)
+		w.shot("wheel")
 		w.Tap(`.field-next a:last-child`)
 	}
 	w.WaitFor(`location.hash.endsWith("wheel.step_deg") && document.activeElement?.id === "field"`, soon)

@@ -9,10 +9,11 @@ import (
 	"testing"
 
 	"portwright/wasm/e2e/chrome"
+	"portwright/wasm/e2e/drive"
 )
 
 func TestChromiumDecides(t *testing.T) {
-	certutil, ok := found(envCertutil, "certutil")
+	certutil, ok := drive.Found(envCertutil, "certutil")
 	if !ok {
 		return
 	}
@@ -34,11 +35,11 @@ func trustInHome(t *testing.T, certutil string, root []byte) {
 }
 
 func TestFirefoxDecides(t *testing.T) {
-	certutil, ok := found(envCertutil, "certutil")
+	certutil, ok := drive.Found(envCertutil, "certutil")
 	if !ok {
 		return
 	}
-	firefox, ok := found(envFirefox, "firefox-esr", "firefox")
+	firefox, ok := drive.Found(drive.EnvFirefox, "firefox-esr", "firefox")
 	if !ok {
 		return
 	}
@@ -74,10 +75,10 @@ user_pref("security.enterprise_roots.enabled", false);
 	cmd := exec.Command(firefox, "--headless", "--no-remote", "--profile", profile, y.url)
 	cmd.Env = append(os.Environ(), "HOME="+t.TempDir(), "MOZ_HEADLESS=1")
 	cmd.Stdout, cmd.Stderr = said, said
-	ownGroup(cmd)
+	drive.OwnGroup(cmd)
 	if err := cmd.Start(); err != nil {
 		t.Fatal(err)
 	}
-	t.Cleanup(func() { endGroup(cmd) })
+	t.Cleanup(func() { drive.EndGroup(cmd) })
 	y.judge(t, all, said.String)
 }

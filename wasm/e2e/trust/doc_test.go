@@ -8,7 +8,6 @@ package trust
 
 import (
 	"bytes"
-	"fmt"
 	"io"
 	"net"
 	"net/http"
@@ -20,26 +19,8 @@ import (
 	"time"
 )
 
-// Environment that names the programs; what is not named is looked for.
-const (
-	envFirefox  = "PORTWRIGHT_FIREFOX"
-	envCertutil = "PORTWRIGHT_CERTUTIL"
-)
-
-// found returns a program's path, or says loudly that what needs it did not
-// run; the test command installs them where it may, and says so too.
-func found(env string, names ...string) (string, bool) {
-	if path := os.Getenv(env); path != "" {
-		return path, true
-	}
-	for _, name := range names {
-		if path, err := exec.LookPath(name); err == nil {
-			return path, true
-		}
-	}
-	fmt.Fprintf(os.Stderr, "!! NOT RUN: %s is not installed (%s names one)\n", names[0], env)
-	return "", false
-}
+// envCertutil names NSS's program.
+const envCertutil = "PORTWRIGHT_CERTUTIL"
 
 // trustIn puts a certificate into an NSS store as an authority for servers.
 func trustIn(t *testing.T, certutil, dir string, der []byte) {

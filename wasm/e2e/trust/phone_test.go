@@ -13,6 +13,7 @@ import (
 
 	"portwright/server/authority"
 	"portwright/wasm/e2e/chrome"
+	"portwright/wasm/e2e/drive"
 	"portwright/wasm/e2e/served"
 )
 
@@ -118,7 +119,7 @@ func code(desk *chrome.Browser) string {
 
 // The set-up page says whether this phone trusts the PC, and leads on.
 func TestSetUpPage(t *testing.T) {
-	certutil, ok := found(envCertutil, "certutil")
+	certutil, ok := drive.Found(envCertutil, "certutil")
 	if !ok {
 		return
 	}

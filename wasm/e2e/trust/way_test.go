@@ -16,6 +16,7 @@ import (
 
 	"portwright/server/authority"
 	"portwright/wasm/e2e/chrome"
+	"portwright/wasm/e2e/drive"
 	"portwright/wasm/e2e/served"
 )
 
@@ -54,7 +55,7 @@ func entries(desk *chrome.Browser) int {
 // next, is let in and syncs; its code lets no other in; it keeps readings while
 // the PC is away, syncs those when it is back, is revoked and then refused.
 func TestPhoneComesInAndGoes(t *testing.T) {
-	certutil, ok := found(envCertutil, "certutil")
+	certutil, ok := drive.Found(envCertutil, "certutil")
 	if !ok {
 		return
 	}
@@ -154,7 +155,7 @@ func write(t *testing.T, chain [][]byte, key *ecdsa.PrivateKey) (file string) {
 // A phone whose shop PC is not at its old address any more finds it at another
 // that the PC has told it of, here with a certificate of the person's own.
 func TestAnotherAddress(t *testing.T) {
-	certutil, ok := found(envCertutil, "certutil")
+	certutil, ok := drive.Found(envCertutil, "certutil")
 	if !ok {
 		return
 	}
