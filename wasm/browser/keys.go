@@ -10,8 +10,9 @@ import (
 
 // keys hears the keyboard while no native field has the focus.
 type keys struct {
-	taken     bool // the station in hand answers to keys
-	byPointer bool // the focus was last moved by a tap or the mouse
+	taken     bool  // the station in hand answers to keys
+	byPointer bool  // the focus was last moved by a tap or the mouse
+	at        int64 // when a key or the page was last pressed, ms
 }
 
 // TakeKeys says whether the station in hand answers to keys; then the browser
@@ -19,9 +20,10 @@ type keys struct {
 func (r *Runner) TakeKeys(on bool) { r.keys.taken = on }
 
 func (r *Runner) listenToKeys() {
-	r.page.on(global, "pointerdown", func(js.Value) { r.keys.byPointer = true })
+	r.page.on(global, "pointerdown", func(js.Value) { r.keys.byPointer, r.keys.at = true, now() })
 	r.page.on(global, "keydown", func(e js.Value) {
 		key := text(e.Get("key"))
+		r.keys.at = now()
 		if key == "Tab" {
 			r.keys.byPointer = false
 		}

@@ -75,6 +75,7 @@ func (y *syncer) round() (restMS int64) {
 		case *sync.Look:
 			event = y.look()
 		case *sync.Read:
+			y.calm(e.Ranges)
 			rows, err := y.r.store.Rows(e.Ranges)
 			event = &sync.Rows{Rows: rows}
 			if err != nil {
@@ -94,6 +95,34 @@ func (y *syncer) round() (restMS int64) {
 		default:
 			panic("no one carries out " + reflect.TypeOf(e).String())
 		}
+	}
+}
+
+// A batch waits until the hand has rested, so that no key waits for the batch,
+// but not for ever; and batches are small while somebody works.
+const (
+	rested    = 1500 * time.Millisecond
+	batchWait = 15 * time.Second
+	working   = 20 * time.Second
+	workBatch = 50 // entries
+	few       = 10 // entries: no batch
+)
+
+func (y *syncer) calm(ranges []sync.Range) {
+	var n uint64
+	for _, r := range ranges {
+		n += r.To - r.From + 1
+	}
+	for end := now() + batchWait.Milliseconds(); n > few; {
+		wait := min(y.r.keys.at+rested.Milliseconds(), end) - now()
+		if wait <= 0 {
+			break
+		}
+		time.Sleep(time.Duration(wait) * time.Millisecond)
+	}
+	y.machine.Batch = 0
+	if now()-y.r.keys.at < working.Milliseconds() {
+		y.machine.Batch = workBatch
 	}
 }
 

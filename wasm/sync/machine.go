@@ -217,7 +217,7 @@ func (m *Machine) plan(in *In) Effect {
 // unread asks for entries that are to be chained.
 func (m *Machine) unread() Effect {
 	m.reading = nil
-	room := uint64(MaxRead)
+	room := uint64(m.batch())
 	for _, l := range m.lines {
 		if from, to := l.unread(room); from > 0 && room > 0 {
 			room -= to - from + 1

@@ -9,7 +9,7 @@ import (
 // runs lists what the shop PC lacks as far as is known, still without the
 // entries, and the questions where the two differ.
 func (m *Machine) runs() (runs []wire.Run) {
-	room := uint64(m.room)
+	room := uint64(min(m.room, m.batch()))
 	for _, l := range m.lines {
 		l.probing = l.probing && l.differs <= l.tip
 		if l.tip == 0 || l.stuck || len(runs) == wire.MaxRuns {
