@@ -41,18 +41,20 @@ const (
 //	number, name, note, demo, state, moves (the whole list)
 //	engine.<key> with the build file's keys; likewise wheel, targets,
 //	moves_allowed, limits and rules; targets stand in the order in which each
-//	was first set
+//	was first set, those named in targets.order before them
 //	windows/<window id>.<key>, passes/<pass id>.<key>
 //	extra.<key> and the like for fields unknown to this version
 //
 // The first set below a window or pass id makes it. "removed": true takes it
 // out of the build without losing it; a window's "place" is where it stands
-// among the windows, from 1. Base is the ID of the entry whose value
+// among the windows, from 1; "targets.order" is a text of keys with spaces
+// between. Base is the ID of the entry whose value
 // was on screen when this one was set ("" when there was none); Over holds the
 // IDs of the other values when a conflict was on screen. A set replaces what
 // it names and nothing else: two sets that don't know of each other, with
 // different values, are a conflict. The later clock is used and both are shown
-// until a set names both (Folded.Heads gives what to name).
+// until a set names both (Folded.Heads gives what to name); of two orders the
+// later is used and nobody is asked.
 type SetBody struct {
 	Path  string          `json:"path"`
 	Value json.RawMessage `json:"value"`

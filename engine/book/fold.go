@@ -77,6 +77,7 @@ type folding struct {
 	passes    []*passState
 	byWindow  map[string]*windowState
 	byPass    map[string]*passState
+	order     []string // of targets
 
 	readings   []readingEntry
 	stops      []stopEntry

@@ -24,7 +24,8 @@ func (s *folding) setFields() {
 			continue // a strike: read where its reading is placed
 		}
 		// The usual scatter a device worked out itself: there is nothing to choose.
-		if c, ok := conflict(r.path, heads); ok && !strings.HasPrefix(t.key, "usual_scatter") {
+		// Nor is there in the targets' order: one more tap sets it.
+		if c, ok := conflict(r.path, heads); ok && r.path != OrderPath && !strings.HasPrefix(t.key, "usual_scatter") {
 			s.out.Conflicts = append(s.out.Conflicts, c)
 		}
 		if t.key == keyRemoved && t.id != "" {
@@ -32,6 +33,9 @@ func (s *folding) setFields() {
 			continue
 		}
 		if t.key == keyPlace && t.list == "windows" && s.setPlace(t, heads[0]) {
+			continue
+		}
+		if r.path == OrderPath && s.setOrder(heads[0]) {
 			continue
 		}
 		if err := build.SetField(s.part(t), t.key, heads[0].Value); err != nil {
@@ -60,6 +64,18 @@ func (s *folding) setPlace(t target, v Value) bool {
 		return false
 	}
 	s.byWindow[t.id].place = place
+	return true
+}
+
+// setOrder gives the targets their order; what does not begin with a target is
+// some other program's field.
+func (s *folding) setOrder(v Value) bool {
+	text, _ := build.Text(v.Value)
+	keys := strings.Fields(text)
+	if len(keys) == 0 || !slices.Contains(build.TargetKeys(), keys[0]) {
+		return false
+	}
+	s.order = keys
 	return true
 }
 
@@ -127,6 +143,7 @@ func (s *folding) assemble() {
 		return t.list == "windows" && w.removed != "" || t.list == "passes" && p.removed != ""
 	})
 	sort.SliceStable(s.windows, func(i, j int) bool { return rank(s.windows[i].place) < rank(s.windows[j].place) })
+	sort.SliceStable(s.out.Build.Targets.List, func(i, j int) bool { return s.wantedAt(i) < s.wantedAt(j) })
 	for _, w := range s.windows {
 		if w.removed == "" {
 			s.out.Build.Windows = append(s.out.Build.Windows, w.window)
@@ -141,6 +158,14 @@ func (s *folding) assemble() {
 			s.out.Removed = append(s.out.Removed, Removed{"passes/" + p.id, p.pass.Name})
 		}
 	}
+}
+
+// wantedAt is where the ith target stands; those without a place come last.
+func (s *folding) wantedAt(i int) int {
+	if at := slices.Index(s.order, s.out.Build.Targets.List[i].Key); at >= 0 {
+		return at
+	}
+	return len(s.order)
 }
 
 // rank orders places; a window without one stands behind those with one.

@@ -71,7 +71,7 @@ func (p *phone) step(t *rapid.T) {
 	case 8:
 		p.write(book.UnstrikeItem("", theBuild, anyID()))
 	case 10:
-		wish := rapid.SampledFrom([][2]string{{"targets.squish_mm", n}, {"targets.blowdown_deg", n}, {"moves_allowed.base_cut_mm", `{"max":` + n + `}`},
+		wish := rapid.SampledFrom([][2]string{{"targets.squish_mm", n}, {"targets.blowdown_deg", n}, {"targets.order", `"squish_mm blowdown_deg"`}, {"targets.order", `"blowdown_deg squish_mm"`}, {"moves_allowed.base_cut_mm", `{"max":` + n + `}`},
 			{"limits.blowdown_min_deg", n}, {"moves", `[{"move":"base_cut","by_mm":` + n + `}]`}}).Draw(t, "wish")
 		p.set(wish[0], rapid.SampledFrom([]string{"null", wish[1]}).Draw(t, "wished"))
 	case 11:

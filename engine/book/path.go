@@ -21,6 +21,10 @@ const keyRemoved = "removed"
 // keyPlace gives a window its place among the windows, from 1.
 const keyPlace = "place"
 
+// OrderPath is the order of the targets, the first the most important: their
+// keys with spaces between.
+const OrderPath = "targets.order"
+
 // parsePath reads the path of a set.
 func parsePath(path string) (target, error) {
 	head, key, dotted := strings.Cut(path, ".")

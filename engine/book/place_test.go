@@ -55,3 +55,45 @@ func TestWhatWasTakenOutIsListed(t *testing.T) {
 		t.Errorf("put back: %v", f.Removed)
 	}
 }
+
+func TestTargetsStandInTheOrderGiven(t *testing.T) {
+	p := newPhone("a")
+	for key, value := range map[string]string{"squish_mm": "0.5", "blowdown_deg": "20", "trapped_ratio": "7"} {
+		p.set("targets."+key, value)
+	}
+	keys := func(p *phone) (out []string) {
+		for _, t := range p.fold().Build.Targets.List {
+			out = append(out, t.Key)
+		}
+		return out
+	}
+	p.set("targets.order", `"blowdown_deg trapped_ratio squish_mm"`)
+	if got := keys(p); !reflect.DeepEqual(got, []string{"blowdown_deg", "trapped_ratio", "squish_mm"}) {
+		t.Errorf("got %v", got)
+	}
+	p.set("targets.exhaust_opens_deg", "100") // named nowhere: it comes last
+	p.set("targets.trapped_ratio", "null")    // taken out, and in again at its place
+	p.set("targets.trapped_ratio", "6.5")
+	if got := keys(p); !reflect.DeepEqual(got, []string{"blowdown_deg", "trapped_ratio", "squish_mm", "exhaust_opens_deg"}) {
+		t.Errorf("got %v", got)
+	}
+	q := newPhone("b") // orders them without knowing of the other
+	q.see(p)
+	q.nowMS = p.nowMS + 60_000
+	p.set("targets.order", `"squish_mm blowdown_deg"`)
+	q.set("targets.order", `"trapped_ratio blowdown_deg"`)
+	q.set("targets.order", `"exhaust_opens_deg blowdown_deg squish_mm"`) // later by its clock
+	p.see(q)
+	q.see(p)
+	want := []string{"exhaust_opens_deg", "blowdown_deg", "squish_mm", "trapped_ratio"}
+	if a, b := keys(p), keys(q); !reflect.DeepEqual(a, want) || !reflect.DeepEqual(b, want) {
+		t.Errorf("one phone has %v, the other %v, want %v", a, b, want)
+	}
+	if c := p.fold().Conflicts; len(c) > 0 {
+		t.Errorf("somebody is asked about the order: %+v", c)
+	}
+	p.set("targets.order", `"by hand"`) // another program's field
+	if b := p.fold().Build; string(b.Targets.Extra["order"]) != `"by hand"` || len(b.Targets.List) != 4 {
+		t.Errorf("another program's field was lost: %+v", b.Targets)
+	}
+}
