@@ -35,7 +35,7 @@ type Result struct {
 	After     Numbers   `json:"after"`
 	Windows   []Window  `json:"windows"`
 	Binding   []string  `json:"binding"`             // what keeps the first missed target away, or what contradicts
-	WouldHelp []string  `json:"would_help,omitzero"` // moves that are not allowed and would bring it nearer
+	WouldHelp []string  `json:"would_help,omitzero"` // moves that are not allowed and would bring it nearer, or undo what contradicts
 	Missed    []string  `json:"missed"`              // targets, in their order
 	Misses    []Miss    `json:"misses,omitzero"`
 	Text      string    `json:"text"` // the status in a sentence or two

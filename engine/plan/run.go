@@ -90,6 +90,7 @@ func (p *problem) cutList(r *Result, w *warner) state {
 		if len(r.Binding) == 1 {
 			r.Text = r.Binding[0] + " is crossed as it is, and no move that is allowed puts it right."
 		}
+		r.WouldHelp = p.freedBy()
 		return s
 	}
 	depths := p.depths(&o)

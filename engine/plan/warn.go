@@ -186,7 +186,7 @@ func (w *warner) stays(code, window string) {
 
 func (w *warner) warn(code, about, window string, v float64, r rule, text string) {
 	bound := tidied(r.bound)
-	text = unit.Sprintf(text, unit.Plain(v, 2))
+	text = unit.Sprintf(text, unit.Plain(tidy(v), 2))
 	if r.from != fromGeometry {
 		text += " (" + unit.Plain(*bound, 2) + " is the rule: " + r.from + ")"
 	}
