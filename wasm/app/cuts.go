@@ -4,6 +4,7 @@ import (
 	"math"
 	"slices"
 	"strconv"
+	"strings"
 
 	"portwright/engine/book"
 	"portwright/engine/build"
@@ -16,6 +17,7 @@ import (
 type CutsState struct {
 	WhatIf bool             // moves are tried in place of targets
 	Tried  map[string]Field // by MoveAt.Path
+	Facts  int              // what was cut and read when it was tried; see facts
 	Plan   CutsPlan         // cuts_plan.go
 
 	stale  bool // a number of the plan changed since it was made
@@ -30,6 +32,13 @@ type (
 
 	// CutsLeave takes a target out.
 	CutsLeave struct{ Key string }
+
+	// CutsMove makes a target change places with the one before, -1, or after
+	// it, 1.
+	CutsMove struct {
+		Key string
+		By  int
+	}
 
 	// CutsNudge moves a target by steps.
 	CutsNudge struct {
@@ -71,6 +80,7 @@ type (
 
 func (CutsWant) msg()      {}
 func (CutsLeave) msg()     {}
+func (CutsMove) msg()      {}
 func (CutsNudge) msg()     {}
 func (CutsSettle) msg()    {}
 func (CutsMode) msg()      {}
@@ -92,6 +102,8 @@ func (m *Model) updateCuts(msg Msg, in Input) ([]Effect, bool) {
 		return m.cutsWant(msg.Key), true
 	case CutsLeave:
 		return m.cutsLeave(msg.Key, in), true
+	case CutsMove:
+		return m.cutsMove(msg.Key, msg.By, in), true
 	case CutsNudge:
 		return m.cutsNudge(msg.Key, msg.By), true
 	case CutsSettle:
@@ -156,6 +168,36 @@ func (m *Model) Wanted(key string) (f Field, ok bool) {
 		}
 	}
 	return f, false
+}
+
+// WantedKeys are the targets in their order, those that are not kept yet last.
+func (m *Model) WantedKeys() (out []string) {
+	for _, t := range m.Open.Build.Targets.List {
+		out = append(out, t.Key)
+	}
+	for _, key := range build.TargetKeys() {
+		if _, ok := m.Wanted(key); ok && !slices.Contains(out, key) {
+			out = append(out, key)
+		}
+	}
+	return out
+}
+
+// cutsMove writes the new order of the targets.
+func (m *Model) cutsMove(key string, by int, in Input) []Effect {
+	keys := m.WantedKeys()
+	i := slices.Index(keys, key)
+	j := i + by
+	if i < 0 || j < 0 || j >= len(keys) || len(m.Save.Waiting) > 0 {
+		return nil
+	}
+	m.Cuts.due = true // one that was just added is kept with its place
+	keys[i], keys[j] = keys[j], keys[i]
+	focus := "down-"
+	if j == len(keys)-1 || j > 0 && by < 0 {
+		focus = "up-"
+	}
+	return append(m.write(in, m.setItem(in.ID(1), book.OrderPath, build.TextJSON(strings.Join(keys, " ")))), FocusOn{ID: focus + key})
 }
 
 func number(v float64) string { return strconv.FormatFloat(math.Round(v*1e4)/1e4, 'f', -1, 64) }
@@ -306,6 +348,7 @@ func (m *Model) try(path, text string) {
 	if m.Cuts.Tried == nil {
 		m.Cuts.Tried = map[string]Field{}
 	}
+	m.Cuts.Facts = m.facts()
 	m.Cuts.Tried[path] = m.parsed(m.tryAs(path), Field{Text: text, Unit: unit.MM})
 }
 
@@ -359,10 +402,48 @@ func (m *Model) tryBy(path string, by int) {
 	m.try(path, number(math.Max(0, v+float64(by)*TryStep(mv.Move))))
 }
 
-// tryPlan begins with the moves of the build's file, else with the plan's.
+// facts tells one state of what was cut and read in the cylinder from another:
+// how many bites and readings of it count.
+func (m *Model) facts() int {
+	b, c := m.Open.Build, m.CutsCylinder()
+	n := c << 40
+	for i := range b.Bites {
+		if x := &b.Bites[i]; x.Struck == "" && max(x.Cylinder, 1) == c {
+			n += 1 << 20
+		}
+	}
+	for i := range b.Passes {
+		if p := &b.Passes[i]; max(p.Cylinder, 1) == c {
+			for k := range p.Readings {
+				if p.Readings[k].Struck == "" {
+					n++
+				}
+			}
+		}
+	}
+	return n
+}
+
+// retry takes the moves of a new plan in place of those that were tried before
+// metal came off or was read again: what is off is no move any more.
+func (m *Model) retry() {
+	if len(m.Cuts.Tried) > 0 && m.Cuts.Facts != m.facts() {
+		m.planned()
+		if m.Cuts.WhatIf {
+			m.Notice = "What was cut and read is not what it was: the moves to try begin with the plan made anew."
+		}
+	}
+}
+
+// tryPlan begins with the moves of the build's file as long as there is no bite,
+// else with the plan's.
 func (m *Model) tryPlan() {
-	for i := range m.Open.Build.Moves {
-		mv := &m.Open.Build.Moves[i]
+	moves := m.Open.Build.Moves
+	if len(m.Open.Build.Bites) > 0 {
+		moves = nil
+	}
+	for i := range moves {
+		mv := &moves[i]
 		switch {
 		case mv.ToMM2 != nil:
 			m.tryAt(mv.Move, mv.Window, *mv.ToMM2)

@@ -31,6 +31,7 @@ const PlanFailed = "The plan could not be made; every entry is kept. The fault:"
 // changed.
 func (m *Model) planCuts() {
 	if c := &m.Cuts; m.Station == AtCuts && m.Open != nil && m.Open.Build != nil && c.stale {
+		m.retry()
 		c.stale = false
 		c.Plan = cutsOf(m.cutsBuild(c.WhatIf), c.WhatIf)
 	}

@@ -13,6 +13,7 @@ type draftBody struct {
 	Typed map[string]Field
 	Learn LearnState
 	Tried map[string]Field
+	Facts int
 }
 
 func (d *draftBody) Fields(f *build.Form) {
@@ -22,6 +23,7 @@ func (d *draftBody) Fields(f *build.Form) {
 		f.Record("learn", &d.Learn)
 	}
 	build.Named(f, "tried", &d.Tried)
+	f.SomeWhole("facts", &d.Facts)
 }
 
 func (h *Hand) Fields(f *build.Form) {
@@ -74,7 +76,7 @@ func (s *Settings) Fields(f *build.Form) {
 
 // draft is what is half-done, as it is kept on every change.
 func (m *Model) draft() json.RawMessage {
-	return build.WriteRecord(&draftBody{Hand: m.Bench.Hand, Typed: m.Engine.Typed, Learn: m.Engine.Learn, Tried: m.Cuts.Tried})
+	return build.WriteRecord(&draftBody{Hand: m.Bench.Hand, Typed: m.Engine.Typed, Learn: m.Engine.Learn, Tried: m.Cuts.Tried, Facts: m.Cuts.Facts})
 }
 
 // nameHand gives the value in hand an ID as soon as it is typed, and another
@@ -113,7 +115,7 @@ func (m *Model) takeDraft(draft json.RawMessage) {
 	}
 	m.Bench.Hand = d.Hand
 	m.Engine = EngineState{Unit: m.Engine.Unit, Typed: d.Typed, Learn: d.Learn}
-	m.Cuts = CutsState{Tried: d.Tried, stale: true}
+	m.Cuts = CutsState{Tried: d.Tried, Facts: d.Facts, stale: true}
 	m.Bench.saved = string(m.draft())
 }
 

@@ -12,15 +12,23 @@ import (
 )
 
 // toCuts takes the invented build with targets in and goes to its cuts, by
-// then without a server.
-func toCuts(t *testing.T) *phone {
+// then without a server. Of what is given each first text of it becomes the
+// second.
+func toCuts(t *testing.T, changed ...string) *phone {
 	t.Helper()
 	data, err := os.ReadFile(filepath.Join("..", "..", "testdata", "builds", "cut.json"))
 	if err != nil {
 		t.Fatal(err)
 	}
+	text := string(data)
+	for i := 0; i+1 < len(changed); i += 2 {
+		if !strings.Contains(text, changed[i]) {
+			t.Fatalf("the build has no %s", changed[i])
+		}
+		text = strings.Replace(text, changed[i], changed[i+1], 1)
+	}
 	file := filepath.Join(t.TempDir(), "cut.json")
-	if err := os.WriteFile(file, data, 0o600); err != nil {
+	if err := os.WriteFile(file, []byte(text), 0o600); err != nil {
 		t.Fatal(err)
 	}
 	p := openApp(t)
@@ -30,7 +38,7 @@ func toCuts(t *testing.T) *phone {
 	p.WaitFor(`navigator.serviceWorker.controller`, 20*time.Second)
 	p.server.Stop()
 	p.TapText("Cuts")
-	p.WaitFor(`document.querySelector(".cuts-steps")`, 10*time.Second)
+	p.WaitFor(`document.querySelector(".cuts-head .line")`, 10*time.Second)
 	return p
 }
 

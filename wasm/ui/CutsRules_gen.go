@@ -47,12 +47,17 @@ func (c *CutsRules) Build(vgin *vugu.BuildIn) (vgout *vugu.BuildOut) {
 			var vgiterkey interface{} = vgiterkeyt
 			_ = vgiterkey
 			_ = g
-			vgn = el(vgparent, "section\x1f")
+			vgn = el(vgparent, "details\x1f\x1fclass\x1fcuts-more")
 			{
 				vgparent := vgn
 				_ = vgparent
-				vgn = el(vgparent, "h2\x1f")
-				vgn.SetInnerHTML(g.Title)
+				vgn = el(vgparent, "summary\x1f")
+				{
+					vgparent := vgn
+					_ = vgparent
+					vgn = el(vgparent, "h2\x1f")
+					vgn.SetInnerHTML(g.Title)
+				}
 				{
 					vgcomp := instance[EngineRows](vgin, 0x367F86EDB6CB9156, vgiterkey)
 					vgcomp.Rows = g.Rows

@@ -69,8 +69,10 @@ func (c *CutsSteps) Build(vgin *vugu.BuildIn) (vgout *vugu.BuildOut) {
 							vgn.SetInnerHTML(s.Bite)
 						}
 					}
-					vgn = el(vgparent, "p\x1f")
-					vgn.SetInnerHTML(s.Text)
+					if s.Text != "" {
+						vgn = el(vgparent, "p\x1f")
+						vgn.SetInnerHTML(s.Text)
+					}
 					if len(s.Wheel) > 0 {
 						vgn = el(vgparent, "div\x1f")
 						{

@@ -1,6 +1,7 @@
 package view
 
 import (
+	"slices"
 	"strings"
 
 	"portwright/engine/build"
@@ -51,8 +52,12 @@ type NudgeRow struct {
 	Hash       string // where it is typed; "" where it is typed in the row
 	Text       string // what is typed in the row
 	Notes      []string
+	Warn       []string
 	Less, More app.Msg
 	Out        app.Msg // takes it away; nil where it can't be
+	Up, Down   app.Msg // change its place; nil where there is one alone
+	First      bool
+	Last       bool
 }
 
 // CutsStep is one move of the cut list.
@@ -121,7 +126,17 @@ func cutsOf(m *app.Model) *CutsView {
 		}
 	}
 	for _, g := range groups[2:6] {
-		v.Bounds = append(v.Bounds, EngineGroup{Title: groupTitle(g.ID), Rows: fieldRows(m, values, g)})
+		rows, given := fieldRows(m, values, g), 0
+		for _, r := range rows {
+			if r.Known {
+				given++
+			}
+		}
+		title := groupTitle(g.ID)
+		if given > 0 {
+			title += ", " + plain(given) + " set"
+		}
+		v.Bounds = append(v.Bounds, EngineGroup{Title: title, Rows: rows})
 	}
 	v.Cylinders = cylinderButtons(m)
 	v.Allowed = allowRows(m)
@@ -131,16 +146,16 @@ func cutsOf(m *app.Model) *CutsView {
 	if v.WhatIf {
 		v.Tries = tryRows(m)
 	}
+	for _, x := range b.Bites {
+		v.Again = v.Again || x.Struck == "" && max(x.Cylinder, 1) == m.CutsCylinder()
+	}
 	v.Says = append([]CutsSay{cutsStatus(m, v)}, lackRows(m, p)...)
 	if r := p.Result; r != nil {
 		v.Pass = r.Pass + ", cylinder " + plain(r.Cylinder)
 		v.Steps = stepRows(m, r)
 		v.Says = append(v.Says, noteRows(m, r)...)
 		v.Read = readout(r)
-		v.Tables = cutsTables(r)
-	}
-	for _, x := range b.Bites {
-		v.Again = v.Again || x.Struck == "" && max(x.Cylinder, 1) == m.CutsCylinder()
+		v.Tables = cutsTables(m, r)
 	}
 	return v
 }
@@ -180,9 +195,9 @@ func cutsStatus(m *app.Model, v *CutsView) (s CutsSay) {
 	case len(v.Wanted) == 0:
 		said = "|Nothing is wanted yet|Add what the work is to reach. The first counts most."
 	case r.Status == plan.Impossible && len(r.Binding) == 1:
-		said = "mark|Impossible|This is crossed as it is, and no move that is allowed puts it right:"
+		said = "mark|Impossible|This is crossed as it is, and no move that is allowed puts it right."
 	case r.Status == plan.Impossible:
-		said = "mark|Impossible|These can't hold together, whatever is cut:"
+		said = "mark|Impossible|These can't hold together, whatever is cut."
 	case r.Status == plan.Limited:
 		said = "mark|Limited|As near as it comes: each target says what it misses by. What keeps it there, and what would help:"
 	case len(r.Moves) == 0:
@@ -202,10 +217,13 @@ func cutsStatus(m *app.Model, v *CutsView) (s CutsSay) {
 		case "contact":
 			s.Text += " The crown would touch the head."
 		case "no_metal_back":
-			s.Text += " Metal can't be put back."
+			s.Text += " Metal that is off can't be put back."
 		default:
 			s.Buttons = append(s.Buttons, bindButton(m, key))
 		}
+	}
+	if v.Again && (r.Status == plan.Impossible || slices.Contains(r.Binding, "no_metal_back")) {
+		s.Text += " What can still be done: another order of targets, another target or limit, a move that is not allowed yet. A bite that was entered wrongly can be struck out."
 	}
 	for _, name := range r.WouldHelp { // a move is allowed, another gasket first given
 		help := bindButton(m, "base_gaskets_mm")
@@ -246,17 +264,16 @@ func readFirst(r *plan.Result) bool {
 
 // bindButton names what binds and leads to where it is set.
 func bindButton(m *app.Model, key string) Button {
-	path := "moves_allowed." + key + ".max"
 	if key == "base_gaskets_mm" {
-		path = "moves_allowed." + key + "[" + plain(len(m.Open.Build.Allowed.BaseGaskets)) + "]"
+		return goTo("Another gasket at hand", cutsHash(m, "moves_allowed."+key+"["+plain(len(m.Open.Build.Allowed.BaseGaskets))+"]"))
 	}
-	for _, start := range [...]string{"limits.", "targets."} {
-		if _, _, _, ok := app.FieldAt(m.Open.Build, start+key); ok {
-			path = start + key
-			break
+	for _, path := range [...]string{"limits." + key, "targets." + key, "moves_allowed." + key + ".max"} {
+		if spec, _, _, ok := app.FieldAt(m.Open.Build, path); ok {
+			value, _ := valueWords(app.ValuesOf(m.Open.Build), spec)
+			return goTo(strings.TrimSpace(upperFirst(wordsOf(path).name)+" "+value), cutsHash(m, path))
 		}
 	}
-	return goTo(upperFirst(wordsOf(path).name), cutsHash(m, path))
+	return goTo(upperFirst(wordsOf(key).name), cutsHash(m, key))
 }
 
 // lackRows says what could not be planned, and what each part of it needs.

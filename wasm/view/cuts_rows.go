@@ -12,50 +12,77 @@ import (
 
 // wantedRows are the targets in their order, and those that can be added.
 func wantedRows(m *app.Model, p *app.CutsPlan) (rows []NudgeRow, more []Button) {
-	add := func(key string) {
-		f, ok := m.Wanted(key)
-		if !ok {
-			return
-		}
+	keys := m.WantedKeys()
+	for i, key := range keys {
+		f, _ := m.Wanted(key)
 		path := "targets." + key
-		name := wordsOf(path).name
-		row := NudgeRow{ID: "want-" + key, Path: key, Name: upperFirst(name), Value: f.Text, Hash: cutsHash(m, path),
+		row := NudgeRow{ID: "want-" + key, Path: key, Name: upperFirst(wordsOf(path).name), Value: f.Text, Hash: cutsHash(m, path), First: i == 0, Last: i == len(keys)-1,
 			Less: app.CutsNudge{Key: key, By: -1}, More: app.CutsNudge{Key: key, By: 1}, Out: app.CutsLeave{Key: key}}
+		if len(keys) > 1 {
+			row.Up, row.Down = app.CutsMove{Key: key, By: -1}, app.CutsMove{Key: key, By: 1}
+		}
 		if f.Err == nil {
 			row.Value, row.Small = targetWords(key, f)
 		}
 		if t := m.Engine.Typed[path]; !t.Nudged && t.Text != "" {
 			row.Notes = append(row.Notes, "typed, not kept: "+t.Text)
 		}
-		if p.Result != nil && !m.Cuts.WhatIf {
-			for _, miss := range p.Result.Misses {
+		if r := p.Result; r != nil && !m.Cuts.WhatIf {
+			for _, miss := range r.Misses {
 				if miss.Target == key && miss.Reached != nil {
-					row.Notes = append(row.Notes, "reached: "+numberWords(key, *miss.Reached))
+					row.Notes = append(row.Notes, missWords(key, *miss.Reached, miss.Wanted))
 				}
 			}
+			row.Warn = warnsOf(r, key, true)
 		}
 		for _, l := range p.Lacks {
 			if l.Field == path {
-				row.Notes = append(row.Notes, "left out: see above")
+				row.Notes = append(row.Notes, "left out of the plan")
 			}
 		}
 		rows = append(rows, row)
 	}
-	kept := map[string]bool{}
-	for _, t := range m.Open.Build.Targets.List {
-		kept[t.Key] = true
-		add(t.Key)
-	}
 	for _, key := range build.TargetKeys() {
-		if kept[key] {
-			continue
-		}
-		add(key)
 		if _, there := m.Wanted(key); !there {
 			more = append(more, Button{Words: "+ " + wordsOf("targets."+key).name, Msg: app.CutsWant{Key: key}})
 		}
 	}
 	return rows, more
+}
+
+// missWords says what is reached of a target, and to which side of it that is.
+func missWords(key string, reached, wanted float64) string {
+	side := [2]string{"too little", "too much"}
+	switch {
+	case strings.HasSuffix(key, "_opens_deg"):
+		side = [2]string{"too early", "too late"}
+	case strings.HasSuffix(key, "_duration_deg"):
+		side = [2]string{"too short", "too long"}
+	}
+	d := reached - wanted
+	said := side[1]
+	if d < 0 {
+		d, said = -d, side[0]
+	}
+	return "reached: " + numberWords(key, reached) + ", " + strings.TrimSuffix(numberWords(key, d), " : 1") + " " + said
+}
+
+// warnsOf are the warnings about a number, or also about what goes with it: an
+// opening with its duration, squish with its least.
+func warnsOf(r *plan.Result, key string, also bool) (out []string) {
+	of := func(key string) string {
+		if also {
+			key = strings.TrimSuffix(strings.TrimSuffix(strings.TrimSuffix(key, "_opens_deg"), "_duration_deg"), "_least_mm")
+			return strings.TrimSuffix(key, "_mm")
+		}
+		return key
+	}
+	for i := range r.Warnings {
+		if w := &r.Warnings[i]; w.Window == "" && of(w.About) == of(key) {
+			out = append(out, w.Text)
+		}
+	}
+	return out
 }
 
 // targetWords shows a target, and the same in another way: the duration of an
@@ -88,6 +115,8 @@ func numberWords(key string, v float64) string {
 		return unit.Fixed(v, 2) + " mm"
 	case strings.HasSuffix(key, "_s_per_m"):
 		return unit.Fixed(v*1e4, 1)
+	case strings.HasSuffix(key, "_cc"):
+		return unit.Fixed(v, 2) + " cc"
 	case strings.HasSuffix(key, "_ratio"):
 		return unit.Fixed(v, 2) + " : 1"
 	}
@@ -137,7 +166,7 @@ func stepRows(m *app.Model, r *plan.Result) (out []CutsStep) {
 	for i := range r.Moves {
 		s := &r.Moves[i]
 		row := CutsStep{Place: plain(i + 1), Title: upperFirst(moveName(s.Move, s.Window)), Text: s.Text, Then: "Your wheel then reads"}
-		bite := s.WheelAfter
+		bite, stops := s.WheelAfter, false // a bound stops it, whatever was read
 		switch {
 		case s.ToMM != nil:
 			row.Amount, row.Small = lengthPair(*s.ToMM)
@@ -150,10 +179,16 @@ func stepRows(m *app.Model, r *plan.Result) (out []CutsStep) {
 		case s.ByMM != nil:
 			row.Amount, row.Small = lengthPair(*s.ByMM)
 			row.Doubt = figDoubt(s.U95MM, 2, " mm")
+			if stops = s.U95MM != nil && *s.U95MM < 0.005; stops {
+				row.Doubt = ""
+			}
 		}
 		if s.FirstBiteMM != nil && *s.FirstBiteMM > 0 {
 			mm, thou := lengthPair(*s.FirstBiteMM)
 			row.Bite = mm + ", " + thou
+			if _, advice, ok := strings.Cut(row.Text, "then read again."); ok {
+				row.Bite, row.Text = row.Bite+", then read again", strings.TrimSpace(advice)
+			}
 			bite, row.Then = s.WheelBite, "After the first bite your wheel reads"
 		}
 		row.Wheel = wheelWords(m, bite)
@@ -173,6 +208,11 @@ func stepRows(m *app.Model, r *plan.Result) (out []CutsStep) {
 				done := goTo("Done: give what came off", cutsHash(m, "bite/"+mv.Path()))
 				done.Now = true
 				row.Acts = append([]Button{done}, helpButtons(m, s.Help)...)
+				if stops {
+					bound := bindButton(m, s.Move+"_mm")
+					row.Text = "More is not allowed: " + bound.Words + "."
+					row.Acts = append(row.Acts, bound)
+				}
 			}
 		}
 		out = append(out, row)
@@ -237,7 +277,11 @@ func readout(r *plan.Result) (out []Fact) {
 	}{{plan.ExhaustOpens, "exhaust"}, {plan.Blowdown, "blowdown"}, {plan.TransferOpens, "transfer"}, {plan.Squish, "squish"}} {
 		if v := r.After[n.at]; !math.IsNaN(v) {
 			key := plan.NumberNames()[n.at].Key
-			out = append(out, Fact{Name: then + n.name, Value: Figure{Value: strings.TrimSuffix(numberWords(key, v), " mm")}})
+			value := strings.TrimSuffix(numberWords(key, v), " mm")
+			if len(warnsOf(r, key, true)) > 0 {
+				value += " !"
+			}
+			out = append(out, Fact{Name: then + n.name, Value: Figure{Value: value}})
 		}
 	}
 	return out

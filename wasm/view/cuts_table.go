@@ -7,6 +7,7 @@ import (
 	"portwright/engine/build"
 	"portwright/engine/plan"
 	"portwright/engine/unit"
+	"portwright/wasm/app"
 )
 
 // CutsTable sets numbers side by side: now, planned, change.
@@ -29,21 +30,17 @@ type CutsCell struct {
 	Small []string
 }
 
-func cutsTables(r *plan.Result) []CutsTable {
+func cutsTables(m *app.Model, r *plan.Result) []CutsTable {
 	t := CutsTable{ID: "numbers", Title: "Numbers"}
 	for _, row := range plan.Table(&r.Now, &r.After) {
 		out := CutsRow{Name: row.Name, Now: numberCell(row.Key, row.Now), Then: numberCell(row.Key, row.After), Change: changeCell(row.Key, row.Change)}
 		if strings.HasSuffix(row.Key, "_s_per_m") {
 			out.Unit = "in 10⁻⁴ s/m"
 		}
-		for i := range r.Warnings {
-			if w := &r.Warnings[i]; w.About == row.Key && w.Window == "" {
-				out.Warn = append(out.Warn, w.Text)
-			}
-		}
+		out.Warn = append(limitsAt(m, r, row.Key), warnsOf(r, row.Key, false)...)
 		t.Rows = append(t.Rows, out)
 	}
-	windows := CutsTable{ID: "windows", Title: "Each window", Line: "In each: where it opens, for how long, and the piston's travel there."}
+	windows := CutsTable{ID: "windows", Title: "Each window", Line: "In each: where it opens, for how long, the piston's travel there, and the area wide open."}
 	for i := range r.Windows {
 		w := &r.Windows[i]
 		out := CutsRow{Name: w.Name, Now: edgeCell(w.Kind, &w.Now), Then: edgeCell(w.Kind, &w.After), Change: edgeChange(w)}
@@ -60,6 +57,32 @@ func cutsTables(r *plan.Result) []CutsTable {
 		return []CutsTable{t}
 	}
 	return []CutsTable{t, windows}
+}
+
+// limitsAt says which hard limits of a number are crossed, or hold it.
+func limitsAt(m *app.Model, r *plan.Result, key string) (out []string) {
+	for _, b := range r.Binding {
+		number := b
+		for _, bound := range [...]string{"_max", "_min"} {
+			if before, after, ok := strings.Cut(b, bound); ok {
+				number = before + after
+			}
+		}
+		if spec, _, _, ok := app.FieldAt(m.Open.Build, "limits."+b); ok && number == key {
+			value, _ := valueWords(app.ValuesOf(m.Open.Build), spec)
+			words := wordsOf(spec.Path).name + " " + value + "."
+			switch r.Status {
+			case plan.Limited:
+				words = "Held by the limit: " + words
+			case plan.WhatIf:
+				words = "Crosses the limit: " + words
+			default:
+				words = "Can't be held with what else is asked: " + words
+			}
+			out = append(out, words)
+		}
+	}
+	return out
 }
 
 func numberCell(key string, v *float64) (c CutsCell) {
@@ -118,6 +141,9 @@ func edgeCell(kind string, e *plan.Edge) (c CutsCell) {
 	}
 	mm, thou := lengthPair(*e.TravelMM)
 	c.Small = append(c.Small, unit.Fixed(*e.DurationDeg, 1)+"°", mm, thou)
+	if e.AreaMM2 != nil {
+		c.Small = append(c.Small, unit.Fixed(*e.AreaMM2, 0)+" mm²")
+	}
 	return c
 }
 
@@ -136,5 +162,8 @@ func edgeChange(w *plan.Window) (c CutsCell) {
 		c.Value = ""
 	}
 	c.Small = append(c.Small, withSign(unit.Fixed(*w.After.DurationDeg-*w.Now.DurationDeg, 1)+"°"), withSign(mm), withSign(thou))
+	if w.Now.AreaMM2 != nil && w.After.AreaMM2 != nil {
+		c.Small = append(c.Small, withSign(unit.Fixed(*w.After.AreaMM2-*w.Now.AreaMM2, 0)+" mm²"))
+	}
 	return c
 }

@@ -149,9 +149,9 @@ func groupTitle(id string) string {
 	case "gaskets":
 		return "Gaskets at hand"
 	case "limits":
-		return "Limits: no plan crosses them"
+		return "Hard limits"
 	case "rules":
-		return "Rules of thumb: they warn and stop nothing"
+		return "Rules of thumb"
 	case "tools":
 		return "Steps of the tools"
 	case "bites":

@@ -2,6 +2,7 @@ package view
 
 import (
 	"encoding/json"
+	"math"
 	"strings"
 
 	"portwright/engine/book"
@@ -141,13 +142,17 @@ func lengthParts(m *app.Model, v *FieldView, spec app.FieldSpec, f app.Field) {
 	}
 }
 
-// otherUnits shows a length in the units it was not given in.
+// otherUnits shows a length in the units it was not given in; a short one of
+// mm in thou, as the trade says it.
 func otherUnits(l unit.Length) string {
 	switch l.Unit {
 	case unit.Inch:
 		return l.In(unit.MM).String()
 	case unit.Thou:
 		return l.In(unit.MM).String()
+	}
+	if math.Abs(l.MM()) < 3 {
+		return unit.Plain(l.In(unit.Thou).Value, 1) + " thou"
 	}
 	return l.In(unit.Inch).String()
 }
