@@ -13,23 +13,37 @@ import (
 // the module, but that in the code section
 //
 //   - a constant that is the address of the function itself at its nth resume
-//     point (the linker's for every call, n counts up) stands as opResume and
-//     how far n is from the one before, signed LEB128;
+//     point (the linker's for every call) stands as opResume and n;
+//   - a jump to the nth resume point (n into local 0, which the loop round the
+//     function's body reads, and a branch to that loop) stands as opJump, when
+//     the loop is the outermost block, or opJump+1, and n;
+//   - the branch behind a call that leaves the outermost block stands as opOut;
 //   - the targets of a br_table stand as their distances from one more than the
 //     one before, which is mostly 0.
 //
-// Both are numbers that no compressor can guess and that follow from what
-// stands before: an eighth of what a phone fetches. static/shell/module.js puts
-// them back.
+// n counts from the first resume point behind the block in which it stands. These are
+// numbers that no compressor can guess and that follow from what stands before:
+// a quarter of what a phone fetches. static/shell/module.js puts them back.
 //
 // Source: WebAssembly Core Specification 2.0, 5.4 (instructions), and the Go
 // source tree, cmd/internal/obj/wasm (resume points), Go 1.26.
 const squeezed = "\x00pws"
 
-// opResume is no instruction of the specification.
-const opResume = 0x27
+// No instructions of the specification.
+const (
+	opJump   = 0x06
+	opOut    = 0x08
+	opResume = 0x27
+)
 
 const (
+	opBlock    = 0x02
+	opLoop     = 0x03
+	opIf       = 0x04
+	opBr       = 0x0c
+	opBrIf     = 0x0d
+	opLocalSet = 0x21
+
 	sectionImport = 2
 	sectionCode   = 10
 
@@ -106,6 +120,25 @@ func squeezeCode(body []byte, imported int) ([]byte, error) {
 	return out, nil
 }
 
+// place is where in a function's blocks an instruction stands.
+type place struct {
+	depth   int     // blocks that are open
+	targets []int64 // of the function's table: the block to leave for each resume point
+	around  int     // blocks round those that the table leaves
+	left    int64   // of those, how many have ended
+	point   int     // the first resume point behind the next one to end
+}
+
+func (p *place) end() {
+	p.depth--
+	if p.depth < p.around-int(p.left) {
+		p.left++
+		for p.point < len(p.targets) && p.targets[p.point] < p.left {
+			p.point++
+		}
+	}
+}
+
 // squeezeFunc squeezes one function, which addresses name number.
 func squeezeFunc(body []byte, number int64) ([]byte, error) {
 	r := reader{rest: body}
@@ -114,14 +147,31 @@ func squeezeFunc(body []byte, number int64) ([]byte, error) {
 		r.byte()
 	}
 	out := append([]byte(nil), body[:len(body)-len(r.rest)]...)
-	last := int64(0)
+	var at place
 	for len(r.rest) > 0 && r.err == nil {
 		from := r.rest
 		op := r.byte()
 		switch immediates[op] {
 		case immNone:
+			if op == opEnd {
+				at.end()
+			}
 		case immOne:
-			r.skip()
+			switch r.skip(); op {
+			case opBlock, opLoop, opIf:
+				at.depth++
+			case opBrIf:
+				if bytes.Equal(binary.AppendUvarint([]byte{op}, uint64(at.depth-1)), from[:len(from)-len(r.rest)]) {
+					out = append(out, opOut)
+					continue
+				}
+			case opI32Const:
+				if to, code, ok := jump(from, at.depth); ok {
+					out = appendSigned(append(out, code), to-int64(at.point))
+					r.rest = from[len(appendJump(nil, to, at.depth, code)):]
+					continue
+				}
+			}
 		case immTwo:
 			r.skip()
 			r.skip()
@@ -130,17 +180,17 @@ func squeezeFunc(body []byte, number int64) ([]byte, error) {
 			if err != nil {
 				return nil, err
 			}
-			out = append(out, op)
-			out = append(out, targets...)
+			if at.targets == nil {
+				at.targets, at.around = targets, at.depth
+			}
+			out = append(binary.AppendUvarint(append(out, op), uint64(len(targets)-1)), distances(targets)...)
 			continue
 		case immLong:
 			if v := r.signed(); v>>resumeBits == number {
 				if !bytes.Equal(appendSigned(nil, v), from[1:len(from)-len(r.rest)]) {
 					return nil, errors.New("an address is written longer than it need be")
 				}
-				point := v & (1<<resumeBits - 1)
-				out = appendSigned(append(out, opResume), point-last)
-				last = point
+				out = appendSigned(append(out, opResume), v&(1<<resumeBits-1)-int64(at.point))
 				continue
 			}
 		case imm4:
@@ -162,12 +212,40 @@ func squeezeFunc(body []byte, number int64) ([]byte, error) {
 	return out, r.err
 }
 
-// table reads the targets of a br_table and returns them as squeezed has them.
-func (r *reader) table() ([]byte, error) {
-	n := r.unsigned()
-	out := binary.AppendUvarint(nil, uint64(n))
+// appendJump appends a jump to a resume point as the linker writes it.
+func appendJump(out []byte, to int64, depth int, code byte) []byte {
+	out = append(appendSigned(append(out, opI32Const), to), opLocalSet, 0, opBr)
+	return binary.AppendUvarint(out, uint64(depth-1-int(code-opJump)))
+}
+
+// jump says whether a jump begins here, where it goes to and how it stands.
+func jump(from []byte, depth int) (to int64, code byte, ok bool) {
+	r := reader{rest: from[1:]}
+	if to = r.signed(); r.err != nil || to < 0 {
+		return 0, 0, false
+	}
+	for code = opJump; code <= opJump+1; code++ {
+		if depth > int(code-opJump) && bytes.HasPrefix(from, appendJump(nil, to, depth, code)) {
+			return to, code, true
+		}
+	}
+	return 0, 0, false
+}
+
+// distances writes a table's targets as squeezed has them.
+func distances(targets []int64) (out []byte) {
 	next := int64(0)
-	for range n + 1 {
+	for _, v := range targets {
+		out = appendSigned(out, v-next)
+		next = v + 1
+	}
+	return out
+}
+
+// table reads the targets of a br_table.
+func (r *reader) table() ([]int64, error) {
+	var out []int64
+	for range r.unsigned() + 1 {
 		from := r.rest
 		v, _ := binary.Uvarint(from)
 		if r.skip(); r.err != nil {
@@ -176,8 +254,7 @@ func (r *reader) table() ([]byte, error) {
 		if !bytes.Equal(binary.AppendUvarint(nil, v), from[:len(from)-len(r.rest)]) {
 			return nil, errors.New("a target is written longer than it need be")
 		}
-		out = appendSigned(out, int64(v)-next)
-		next = int64(v) + 1
+		out = append(out, int64(v))
 	}
 	return out, nil
 }

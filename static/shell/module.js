@@ -6,11 +6,11 @@
 // Page and service worker have it.
 "use strict";
 (() => {
-  const ONE = 1, TWO = 2, TABLE = 3, FOUR = 4, EIGHT = 5, MORE = 6, RESUME = 7;
+  const ONE = 1, TWO = 2, TABLE = 3, FOUR = 4, EIGHT = 5, MORE = 6, RESUME = 7, OPEN = 8, END = 9, JUMP = 10, OUT = 11;
   const HEAD = 16, CODE = 10, CONST = 0x42, FIRST = 0x1000, POINTS = 0x10000;
   const follows = new Uint8Array(256); // an instruction: 0 is nothing
   const set = (kind, from, to) => follows.fill(kind, from, to + 1);
-  set(ONE, 0x02, 0x04); set(ONE, 0x0c, 0x0d); set(TABLE, 0x0e, 0x0e); set(ONE, 0x10, 0x10); set(TWO, 0x11, 0x11);
+  set(OPEN, 0x02, 0x04); set(JUMP, 0x06, 0x07); set(OUT, 0x08, 0x08); set(END, 0x0b, 0x0b); set(ONE, 0x0c, 0x0d); set(TABLE, 0x0e, 0x0e); set(ONE, 0x10, 0x10); set(TWO, 0x11, 0x11);
   set(ONE, 0x20, 0x24); set(RESUME, 0x27, 0x27); set(TWO, 0x28, 0x3e); set(ONE, 0x3f, 0x42); set(FOUR, 0x43, 0x43);
   set(EIGHT, 0x44, 0x44); set(MORE, 0xfc, 0xfc);
 
@@ -45,14 +45,14 @@
 
   // body writes one function, which addresses name so.
   function body(name, end) {
-    let last = 0;
+    let depth = 0, targets = null, around = 0, left = 0, point = 0; // see place in squeeze.go
     let locals = unsigned();
     putUnsigned(locals);
     for (; locals > 0; locals--) { number(); out[o++] = from[i++]; }
     while (i < end) {
-      const op = from[i++];
-      if (op !== 0x27) out[o++] = op;
-      switch (follows[op]) {
+      const op = from[i++], kind = follows[op];
+      if (kind < JUMP && kind !== RESUME) out[o++] = op;
+      switch (kind) {
         case ONE: number(); break;
         case TWO: number(); number(); break;
         case FOUR: copy(4); break;
@@ -62,21 +62,36 @@
           copy(second === 10 ? 2 : second === 11 ? 1 : 0);
           break;
         }
-        case TABLE: {
-          const n = unsigned();
-          putUnsigned(n);
-          for (let k = 0, next = 0; k <= n; k++) {
-            const to = next + signed();
-            putUnsigned(to);
-            next = to + 1;
+        case OPEN:
+          number();
+          depth++;
+          break;
+        case END:
+          if (--depth < around - left) {
+            left++;
+            while (targets && targets[point] < left) point++;
           }
+          break;
+        case TABLE: {
+          const to = new Array(unsigned() + 1);
+          putUnsigned(to.length - 1);
+          for (let k = 0, next = 0; k < to.length; next = to[k++] + 1) putUnsigned(to[k] = next + signed());
+          if (!targets) { targets = to; around = depth; }
           break;
         }
         case RESUME:
-          last += signed();
           out[o++] = CONST;
-          putSigned(name * POINTS + last);
+          putSigned(name * POINTS + point + signed());
           break;
+        case JUMP:
+          out[o++] = 0x41; // i32.const, local.set 0, br
+          putSigned(point + signed());
+          out[o++] = 0x21; out[o++] = 0; out[o++] = 0x0c;
+          putUnsigned(depth - 1 - (op - 0x06));
+          break;
+        case OUT:
+          out[o++] = 0x0d; // br_if
+          putUnsigned(depth - 1);
       }
     }
   }
