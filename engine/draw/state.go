@@ -30,8 +30,8 @@ func CylinderOf(b *build.Build, m *findings.Measured, r *findings.PassResult, i 
 			Travel: r.Windows[k].TravelMM, TravelU95: r.Windows[k].TravelU95MM, Shape: shapeOf(d)})
 	}
 	gasket := mm(e.BaseGasket)
-	for _, b := range findings.BitesBefore(b, i) {
-		amount := 0.0
+	for _, k := range b.BitesBefore(b.Passes[i].Cylinder, -1, i) {
+		b, amount := &b.Bites[k], 0.0
 		switch {
 		case b.Move.Move == build.MoveBaseGasket && b.ToMM != nil:
 			if gasket == nil {

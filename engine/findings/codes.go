@@ -23,6 +23,7 @@ const (
 	CodeWireNotCrushed  = "wire_not_crushed"
 	CodeSquishUneven    = "squish_uneven"
 	CodeGeometryUnknown = "geometry_unknown"
+	CodeBiteDisagrees   = "bite_disagrees"
 )
 
 // Codes returns every problem code.
@@ -31,6 +32,7 @@ func Codes() []string {
 		CodeZeroError, CodeWheelSlipped, CodeWrongSide, CodeReversed, CodeImpossibleOrder, CodeOffset, CodeWildReading,
 		CodeShortStopArc, CodeSingleStop, CodeUnitSlip, CodeMethodsMixed, CodeSideToSide, CodeSymmetryAssumed,
 		CodeFreePorting, CodeRingOverPort, CodePortTooWide, CodeWireNotCrushed, CodeSquishUneven, CodeGeometryUnknown,
+		CodeBiteDisagrees,
 	}
 }
 

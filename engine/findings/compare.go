@@ -3,7 +3,6 @@ package findings
 import (
 	"math"
 
-	"portwright/engine/port"
 	"portwright/engine/stat"
 )
 
@@ -47,10 +46,11 @@ func (s *state) against(o *state) []Comparison {
 			if wrap {
 				diff = math.Remainder(diff, 360)
 			}
-			u, err := doubtOfDifference(s, o, x, y)
+			u, df, err := doubtOfDifference(s, o, x, y)
 			if err != nil {
 				return
 			}
+			u = s.expand(u, df)
 			*value, *doubt = tidied(diff), tidied(u)
 			c.Real = c.Real || math.Abs(diff) > u
 		}
@@ -64,8 +64,9 @@ func (s *state) against(o *state) []Comparison {
 	return out
 }
 
-// doubtOfDifference returns the expanded uncertainty of x - y from two passes.
-func doubtOfDifference(s, o *state, x, y *stat.Estimate) (float64, error) {
+// doubtOfDifference returns the standard uncertainty of x - y from two passes,
+// and its degrees of freedom.
+func doubtOfDifference(s, o *state, x, y *stat.Estimate) (u, df float64, err error) {
 	sharedX, ownX := split(x)
 	sharedY, ownY := split(y)
 	for i := range sharedY {
@@ -79,18 +80,14 @@ func doubtOfDifference(s, o *state, x, y *stat.Estimate) (float64, error) {
 		u, df := own.s.combined(&own.e)
 		parts = append(parts, stat.Component{U: u, DF: df, C: 1})
 	}
-	u, df, err := stat.Combine(parts...)
-	if err != nil {
-		return 0, err
-	}
-	return stat.Expanded95(u, df)
+	return stat.Combine(parts...)
 }
 
 // split parts what belongs to the engine, and so to every pass, from what
 // belongs to the readings of one.
 func split(e *stat.Estimate) (shared []stat.Component, own stat.Estimate) {
 	for _, p := range e.Parts {
-		if port.IsGeometry(p.Name) || p.Name == crownSource || p.Name == skirtSource {
+		if OfEngine(p.Name) {
 			shared = append(shared, p)
 		} else {
 			own.Parts = append(own.Parts, p)

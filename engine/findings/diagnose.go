@@ -23,22 +23,32 @@ import (
 //  5. zero out, wheel slipped, offset, wild reading (weigh.go), most likely
 //     first, until nothing more stands out
 //  6. windows of one pair that differ
-//  7. what was assumed
+//  7. bites that the readings contradict (bites.go)
+//  8. what was assumed
 func (s *state) diagnose() []Problem {
 	d := &diagnosis{as: s, now: s, out: []Problem{}}
 	if s.index == len(s.b.Passes)-1 {
 		d.engine()
 	}
+	if d.read() {
+		d.sides()
+		d.bites()
+	}
+	d.assumed()
+	d.edges()
+	return d.out
+}
+
+// read looks at the readings of the pass by themselves; false where they can't
+// be compared any further.
+func (d *diagnosis) read() bool {
 	sound := d.checks() && d.gross()
 	d.stops()
 	d.methods()
 	if sound {
 		d.faults()
-		d.sides()
 	}
-	d.assumed()
-	d.edges()
-	return d.out
+	return sound
 }
 
 // diagnosis is a diagnosis under way.

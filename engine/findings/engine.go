@@ -30,13 +30,16 @@ func (s *state) setEngine() {
 			s.engine.PinOffset = &unit.Length{Value: c.ByMM, Unit: unit.MM}
 		}
 	}
+	s.squishWas, s.squishPass = s.engine.Squish, -1
 	for i := range s.b.Passes[:s.index+1] {
 		p := &s.b.Passes[i]
 		if max(p.Cylinder, 1) != max(s.p.Cylinder, 1) {
 			continue
 		}
 		if len(p.Squish) > 0 {
-			s.engine.Squish = p.Squish
+			if s.engine.Squish = p.Squish; i < s.index {
+				s.squishWas, s.squishPass = p.Squish, i
+			}
 		}
 		if p.ChamberCC != nil {
 			s.engine.ChamberCC = p.ChamberCC

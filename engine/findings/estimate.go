@@ -184,7 +184,7 @@ func (s *state) fromDepth(win int) timing {
 	if s.engine.CrownBelowDeck == nil {
 		crown.U = stat.Rectangular(crownUnknown)
 	}
-	x.Parts = append(x.Parts, crown)
+	x.Parts = append(append(x.Parts, crown), w.shift(s.moved).Parts...)
 	if w.skirt {
 		x.Value -= s.skirtMM()
 		x.Parts = append(x.Parts, stat.Component{Name: skirtSource, U: crownU, C: -1})

@@ -61,15 +61,5 @@ func Measure(b *build.Build, opt Options) ([]Measured, *build.Build, error) {
 // the pass's numbers.
 func (m *Measured) U95(e stat.Estimate) float64 { return m.state.u95(&e) }
 
-// Doubted returns by window's name the codes of unsettled problems that may
-// have moved its numbers by more than their doubt.
-func (m *Measured) Doubted() map[string][]string {
-	r := m.state.result()
-	out := map[string][]string{}
-	for i := range r.Windows {
-		if d := r.Windows[i].DoubtedBy; len(d) > 0 {
-			out[r.Windows[i].Name] = d
-		}
-	}
-	return out
-}
+// Result is what the pass says, with its problems.
+func (m *Measured) Result() PassResult { return m.state.result() }

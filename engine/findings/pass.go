@@ -172,9 +172,11 @@ func (s *state) volumes(r *PassResult, timings []timing) {
 	}
 }
 
-func (s *state) squish() []float64 {
-	out := make([]float64, len(s.engine.Squish))
-	for i, l := range s.engine.Squish {
+func (s *state) squish() []float64 { return lengths(s.engine.Squish) }
+
+func lengths(ls []unit.Length) []float64 {
+	out := make([]float64, len(ls))
+	for i, l := range ls {
 		out[i] = l.MM()
 	}
 	return out

@@ -21,26 +21,30 @@ type state struct {
 	extra       []build.Correction // tried on top of the document's
 	corrections []build.Correction // the pass's own and extra
 
-	engine  build.Engine // with corrections of its fields
-	moved   moved        // by bites before the pass
-	shapes  []build.Window
-	geo     *port.Geometry // nil: stroke not known
-	skew    *port.Geometry // geo where an offset is known and not 0, else nil
-	wheel   wheel.Wheel
-	step    float64
-	habit   string
-	windows []window
-	reads   []read
-	events  []event
-	zero    *wheel.Zero // nil: no whole stop check
-	tdc     float64     // place at TDC: from the stop checks and the shifts consented to
-	shifted bool        // a zero error was consented to
-	zeroPts []stat.Component
-	zeroBy  string    // what zeroPts stands on: "stop", "pairs", "assumed" or ""
-	pool    stat.Pool // what doubts stand on: the repeats, with what was to be expected
-	repeats stat.Pool // of the pass alone
-	source  string    // of pool: "pass", "book" or "assumed"
-	timings []timing
+	engine     build.Engine  // with corrections of its fields
+	squishWas  []unit.Length // as measured before this pass
+	squishPass int           // by the pass of this place, -1: before all bites
+	deckBy     float64       // bites before the pass left the crown's edge so many mm further below the deck at TDC
+	skirtBy    float64       // and the skirt's end so many mm further from it
+	moved      []bitten      // those bites
+	shapes     []build.Window
+	geo        *port.Geometry // nil: stroke not known
+	skew       *port.Geometry // geo where an offset is known and not 0, else nil
+	wheel      wheel.Wheel
+	step       float64
+	habit      string
+	windows    []window
+	reads      []read
+	events     []event
+	zero       *wheel.Zero // nil: no whole stop check
+	tdc        float64     // place at TDC: from the stop checks and the shifts consented to
+	shifted    bool        // a zero error was consented to
+	zeroPts    []stat.Component
+	zeroBy     string    // what zeroPts stands on: "stop", "pairs", "assumed" or ""
+	pool       stat.Pool // what doubts stand on: the repeats, with what was to be expected
+	repeats    stat.Pool // of the pass alone
+	source     string    // of pool: "pass", "book" or "assumed"
+	timings    []timing
 }
 
 // read is one reading of the document as it counts now.

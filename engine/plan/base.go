@@ -2,11 +2,11 @@ package plan
 
 import (
 	"math"
+	"slices"
 	"strconv"
 
 	"portwright/engine/build"
 	"portwright/engine/findings"
-	"portwright/engine/port"
 	"portwright/engine/stat"
 	"portwright/engine/unit"
 )
@@ -19,10 +19,10 @@ func bad(field, value, reason string) error {
 // Standard uncertainties of what is measured beside the wheel, in mm and cm3.
 // Common practice, no source.
 const (
-	SquishU  = 0.02 // crushed wire under a micrometer
-	gasketU  = 0.02 // of the difference of two gaskets, as they are crushed
-	BiteU    = 0.02 // a depth taken off, by caliper or lathe dial
-	ChamberU = 0.05 // cm3
+	SquishU  = findings.SquishU
+	BiteU    = findings.BiteU
+	gasketU  = BiteU // of the difference of two gaskets, as they are crushed
+	ChamberU = 0.05  // cm3
 )
 
 // Names of sources of doubt beside those of the readings.
@@ -30,18 +30,18 @@ const (
 	squishSource  = "squish wire"
 	gasketSource  = "gasket"
 	buretteSource = "burette"
-	biteSource    = "bite "
 )
 
 // base is where a plan starts: one cylinder as it is now.
 type base struct {
 	engine
-	now      state
-	measured *findings.Measured // the pass that the plan starts from
-	build    *build.Build       // with corrections in force
-	doubts   []doubt
-	doubted  []string // of windows whose readings are doubted, with the codes
-	since    bool     // bites were made after the last pass
+	now       state
+	measured  *findings.Measured // the pass that the plan starts from
+	build     *build.Build       // with corrections in force
+	doubts    []doubt
+	doubted   []string // of windows whose readings are doubted, with the codes
+	since     bool     // bites were made after the last pass
+	disagrees []string // bites that the readings contradict
 }
 
 // doubt is a measured quantity of the state with its parts.
@@ -82,7 +82,7 @@ func newBase(b *build.Build, opt Options) (*base, error) {
 	if err := s.follow(passes[:last], opt.Pass == 0); err != nil {
 		return nil, err
 	}
-	s.setDoubted(passes[:last])
+	s.setFound(passes[:last])
 	return s, nil
 }
 
@@ -139,14 +139,8 @@ func (s *base) put(window int, e stat.Estimate) {
 // follow goes through the passes of the cylinder and the bites after each.
 func (s *base) follow(passes []findings.Measured, bitesAfter bool) error {
 	cylinder := max(s.measured.Pass.Cylinder, 1)
-	made := make([]bool, len(s.build.Bites))
-	cut := func(pass string) error {
-		for i := range s.build.Bites {
-			b := &s.build.Bites[i]
-			if made[i] || b.Struck != "" || max(b.Cylinder, 1) != cylinder || b.Pass != pass {
-				continue
-			}
-			made[i] = true
+	cut := func(pass int) error {
+		for _, i := range s.build.BitesAfter(cylinder, pass) {
 			if err := s.bite(i); err != nil {
 				return err
 			}
@@ -154,7 +148,7 @@ func (s *base) follow(passes []findings.Measured, bitesAfter bool) error {
 		}
 		return nil
 	}
-	if err := cut(""); err != nil {
+	if err := cut(-1); err != nil {
 		return err
 	}
 	for i := range passes {
@@ -173,7 +167,7 @@ func (s *base) follow(passes []findings.Measured, bitesAfter bool) error {
 		}
 		s.takeChamber(p.Pass.Squish, p.Pass.ChamberCC)
 		if bitesAfter || i < len(passes)-1 {
-			if err := cut(p.Pass.Name); err != nil {
+			if err := cut(i); err != nil {
 				return err
 			}
 		}
@@ -182,11 +176,11 @@ func (s *base) follow(passes []findings.Measured, bitesAfter bool) error {
 }
 
 // ofPass tells the readings of an earlier pass from those of the plan's own:
-// another zero, another set. Lengths of the engine stay the same source.
+// another zero, another set. The engine and its bites stay the same source.
 func (s *base) ofPass(p *findings.Measured, e stat.Estimate) stat.Estimate {
 	e.Parts = append([]stat.Component(nil), e.Parts...)
 	for i := range e.Parts {
-		if n := e.Parts[i].Name; p != s.measured && !port.IsGeometry(n) {
+		if n := e.Parts[i].Name; p != s.measured && !findings.OfEngine(n) {
 			e.Parts[i].Name = "pass " + p.Pass.Name + ": " + n
 		}
 	}
@@ -204,10 +198,7 @@ func (s *base) bite(i int) error {
 	before, more := s.now.clone(), s.now.clone()
 	s.apply(&s.now, b.Move.Move, window, amount)
 	s.apply(&more, b.Move.Move, window, amount+1)
-	source := stat.Component{Name: biteSource + strconv.Itoa(i+1), U: BiteU}
-	if b.Move.Move == build.MoveBaseGasket {
-		source.U = gasketU
-	}
+	source := findings.BiteDoubt(i)
 	for k := range s.doubts {
 		d := &s.doubts[k]
 		was, now, next := before.of(d.window), s.now.of(d.window), more.of(d.window)
@@ -243,19 +234,24 @@ func (s *state) shift(window int, by float64) {
 	}
 }
 
-// setDoubted names the windows whose readings an unsettled problem may have
-// moved.
-func (s *base) setDoubted(passes []findings.Measured) {
+// setFound names the windows whose readings an unsettled problem may have
+// moved, and where bites as measured and readings since contradict each other.
+func (s *base) setFound(passes []findings.Measured) {
 	for i := range passes {
 		if max(passes[i].Pass.Cylinder, 1) != max(s.measured.Pass.Cylinder, 1) {
 			continue
 		}
-		doubted := passes[i].Doubted()
+		found := passes[i].Result()
 		for k := range s.windows {
-			name := s.windows[k].doc.Name
-			if codes := doubted[name]; len(codes) > 0 && s.readIn(passes[i:], k) {
-				text := name + " (" + codes[0] + ")"
-				s.doubted = append(s.doubted, text)
+			if by := found.Windows[k].DoubtedBy; len(by) > 0 && s.readIn(passes[i:], k) {
+				s.doubted = append(s.doubted, s.windows[k].doc.Name+" ("+by[0]+")")
+			}
+		}
+		for _, f := range found.Problems {
+			if f.Code == findings.CodeBiteDisagrees && (i == len(passes)-1 || slices.ContainsFunc(f.Windows, func(name string) bool {
+				return s.readIn(passes[i:], slices.IndexFunc(s.windows, func(e edge) bool { return e.doc.Name == name }))
+			})) {
+				s.disagrees = append(s.disagrees, f.Text)
 			}
 		}
 	}

@@ -5,6 +5,7 @@ import (
 	"slices"
 	"strings"
 
+	"portwright/engine/findings"
 	"portwright/engine/port"
 	"portwright/engine/stat"
 	"portwright/engine/wheel"
@@ -236,7 +237,7 @@ func (p *problem) cause(name string) string {
 		return HelpGasket
 	case has(buretteSource):
 		return HelpVolume
-	case has(biteSource):
+	case strings.HasPrefix(name, findings.BiteSource):
 		return HelpBites
 	case has("crown"), has("skirt"):
 		return HelpCrown

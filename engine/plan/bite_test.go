@@ -3,6 +3,7 @@ package plan
 import (
 	"math"
 	"math/rand"
+	"strings"
 	"testing"
 
 	"portwright/engine/build"
@@ -255,5 +256,59 @@ func TestTheWheelAfterTheFirstBite(t *testing.T) {
 	s := step(t, run(t, b), build.MoveExhaustRoof)
 	if *s.FirstBiteMM != 0.5 || len(s.WheelBite) != 2 || math.Abs(*s.WheelBite[0].ReadsDeg-98.20966) > 2e-5 || math.Abs(*s.WheelAfter[0].ReadsDeg-96.44408) > 2e-5 {
 		t.Errorf("first bite %v, then %+v", *s.FirstBiteMM, s.WheelBite)
+	}
+}
+
+// A bite that the next readings contradict is said before the next one is
+// offered, with both numbers, and so is that the plan goes on from the readings.
+// Independent: 0.5 mm off the roof at 100 degrees make 98.20966, 1.0 mm 96.44408.
+func TestABiteThatTheReadingsContradict(t *testing.T) {
+	b := withTarget(theBench().file(), build.TargetExhaustOpens, 94.70086) // 1.5 mm off in all
+	b.Wheel.StepDeg = ptr(0.1)
+	b.Allowed.ExhaustRoof = &build.Room{}
+	again := b.Passes[0]
+	again.Name, again.Readings = "cut", append([]build.Reading(nil), again.Readings...)
+	for k, v := range []float64{96.44408, 360 - 96.44408} {
+		again.Readings[k].Value.Value = v
+	}
+	for _, p := range []*build.Pass{&b.Passes[0], &again} {
+		for range 3 {
+			p.Readings = append(p.Readings, p.Readings...)
+		}
+	}
+	b.Passes = append(b.Passes, again)
+	b.Bites = []build.Bite{{Move: build.Move{Move: build.MoveExhaustRoof, Window: "exhaust", ByMM: mm(0.5)}, Pass: "as received"}}
+	r := run(t, b)
+	w := warned(r, WarnBite)
+	if w == nil || w.Step != 0 || !strings.Contains(w.Text, "98.2") || !strings.Contains(w.Text, "96.4") || !strings.Contains(w.Text, "goes on from the readings") {
+		t.Fatalf("%+v", r.Warnings)
+	}
+	if by := *step(t, r, build.MoveExhaustRoof).ByMM; math.Abs(by-0.5) > 1e-4 {
+		t.Errorf("%v mm are left from the readings, want 0.5", by)
+	}
+	b.Bites[0].ByMM = mm(1)
+	if w := warned(run(t, b), WarnBite); w != nil {
+		t.Errorf("measured right: %s", w.Text)
+	}
+}
+
+// What a move does to an edge and to squish is said once, by package build; here
+// it is what the model does for a mm of it.
+func TestTheModelMovesEdgesAsBuildSays(t *testing.T) {
+	bn := theBench()
+	bn.second, bn.boost = 103, 121
+	p := problemOf(t, withTarget(bn.file(), build.TargetSquish, 0.9))
+	for _, move := range build.MoveNames()[1:9] {
+		s := p.now.clone()
+		p.apply(&s, move, -1, 1)
+		m := build.Move{Move: move}
+		for i, w := range p.windows {
+			if got := s.x[i] - p.now.x[i]; math.Abs(got-m.Shift(&w.doc, w.crown, w.skirt)) > 1e-12 {
+				t.Errorf("%s moves %s by %v", move, w.doc.Name, got)
+			}
+		}
+		if got := s.squish - p.now.squish; math.Abs(got-m.Squish()) > 1e-12 {
+			t.Errorf("%s moves squish by %v", move, got)
+		}
 	}
 }

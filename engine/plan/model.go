@@ -49,75 +49,50 @@ func (s *state) clone() state {
 	return c
 }
 
-// lower brings the cylinder lower by d.
-func (e *engine) lower(s *state, d float64) {
-	for i := range s.x {
-		s.x[i] += d
-	}
-	s.squish -= d
-	s.least -= d
-	s.clearance -= chamber.VolumeOf(e.bore, d)
-	s.deck -= d
-}
-
 // apply carries out one move: amount is what comes off, or the thickness or
-// area afterwards. window is its place, or -1 for all that the move is about; a
-// boost window's roof goes with the transfers' only when it is named.
+// area afterwards. window is its place, or -1 for all that the move is about.
 func (e *engine) apply(s *state, move string, window int, amount float64) {
+	m := build.Move{Move: move}
+	if window >= 0 {
+		m.Window = e.windows[window].doc.Name
+	}
+	if move == build.MoveBaseGasket {
+		amount, s.gasket = s.gasket-amount, amount
+	}
+	for i := range e.windows {
+		w := &e.windows[i]
+		by := m.Shift(&w.doc, w.crown, w.skirt)
+		if by != 0 {
+			s.x[i] += by * amount
+		}
+		switch here := window == i || window < 0; {
+		case by != 0 && e.cuts(move, i):
+			s.height[i] += amount
+		case here && move == build.MoveExhaustWidth && w.doc.Kind == build.KindExhaust:
+			s.chord[i] += amount
+		}
+	}
+	s.squish += m.Squish() * amount
+	s.least += m.Squish() * amount
 	switch move {
-	case build.MoveBaseGasket:
-		e.lower(s, s.gasket-amount)
-		s.gasket = amount
-	case build.MoveBaseCut:
-		e.lower(s, amount)
+	case build.MoveBaseGasket, build.MoveBaseCut:
+		s.clearance -= chamber.VolumeOf(e.bore, amount)
+		s.deck -= amount
 	case build.MoveBandCut:
-		s.squish += amount
-		s.least += amount
 		if amount != 0 { // a width that is not known makes the volume so
 			s.clearance += chamber.BandArea(e.bore, e.band) * amount / 1000
 		}
 	case build.MoveCrownCut:
-		for i := range s.x {
-			if e.windows[i].crown {
-				s.x[i] -= amount
-			}
-		}
-		s.squish += amount
-		s.least += amount
 		s.clearance += chamber.VolumeOf(e.bore, amount)
 		s.deck += amount
 		s.skirtExhaust -= amount
 		s.skirtIntake -= amount
 		s.ring -= amount
 	case build.MoveIntakeSkirt:
-		for i := range s.x {
-			if e.windows[i].skirt {
-				s.x[i] += amount
-			}
-		}
 		s.skirtIntake -= amount
 	case build.MoveMufflerOutlet:
 		s.outlet = amount
-	default:
-		for i := range e.windows {
-			if e.cuts(move, i) && (window == i || window < 0 && e.windows[i].doc.Kind != build.KindBoost) {
-				e.cutWindow(s, move, i, amount)
-			}
-		}
 	}
-}
-
-func (e *engine) cutWindow(s *state, move string, i int, amount float64) {
-	switch {
-	case move == build.MoveExhaustWidth:
-		s.chord[i] += amount
-		return
-	case e.windows[i].skirt:
-		s.x[i] += amount
-	default:
-		s.x[i] -= amount
-	}
-	s.height[i] += amount
 }
 
 // cuts says whether a move is made at a window.

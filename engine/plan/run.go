@@ -279,6 +279,9 @@ func (p *problem) cautions(r *Result) (out []Warning) {
 	if len(p.doubted) > 0 {
 		out = append(out, Warning{Code: WarnDoubted, Text: "Settle the findings first. Readings in doubt: " + strings.Join(p.doubted, ", ") + "."})
 	}
+	for _, text := range p.disagrees {
+		out = append(out, Warning{Code: WarnBite, Text: text})
+	}
 	if !p.geo.RodKnown {
 		out = append(out, Warning{Code: WarnRodUnknown, About: "engine.rod_mm",
 			Text: "The rod was not measured: 1.6 to 2.2 strokes are taken as possible. That doubt makes the first bites shorter before they are rounded down to the step of your tool."})

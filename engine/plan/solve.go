@@ -69,7 +69,7 @@ func (p *problem) program(start, at *state, soft bool) *program {
 	}
 	for g, d := range [gasketColumns]float64{1, -1} {
 		steps[len(p.vars)+g] = start.clone()
-		p.lower(&steps[len(p.vars)+g], d)
+		p.apply(&steps[len(p.vars)+g], build.MoveBaseCut, -1, d)
 	}
 	pr := &program{cols: n}
 	for _, g := range goals {

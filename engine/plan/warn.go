@@ -4,6 +4,7 @@ import (
 	"math"
 
 	"portwright/engine/build"
+	"portwright/engine/findings"
 	"portwright/engine/port"
 	"portwright/engine/unit"
 )
@@ -26,6 +27,7 @@ const (
 	WarnRodUnknown     = "rod_unknown"
 	WarnDoubted        = "readings_doubted"
 	WarnNotRead        = "not_read_since_bite"
+	WarnBite           = findings.CodeBiteDisagrees
 	WarnArrester       = "spark_arrester"
 	WarnNoVolume       = "volume_unknown"
 )
