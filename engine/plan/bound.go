@@ -1,124 +1,151 @@
 package plan
 
-import (
-	"slices"
-	"strings"
-)
+import "slices"
 
 // noMetalBack is what binds when only metal put back would help.
 const noMetalBack = "no_metal_back"
 
-// binding returns the names of what keeps the first missed goal from coming
-// nearer, and the moves that are not allowed and would help.
-func (p *problem) binding(o *outcome) (binds, help []string) {
-	if o.first < 0 {
-		return nil, nil
-	}
-	put := func(list *[]string, name string) {
-		if !slices.Contains(*list, name) {
-			*list = append(*list, name)
+const gasketsKey = "base_gaskets_mm"
+
+// bounds returns the keys of what holds the moves: limits, rooms, and the
+// gaskets where there is a choice. tight leaves out what no list of cuts touches
+// with any gasket: taking that out can't help, as all is convex.
+func (p *problem) bounds(tight bool) (out []string) {
+	put := func(key string) {
+		if !slices.Contains(out, key) {
+			out = append(out, key)
 		}
 	}
-	for i, name := range o.program.names {
-		if c := o.slackOf[i]; c >= 0 && o.price[c] > costLeast && !ofTarget(name) {
-			put(&binds, key(name))
-		}
-	}
-	for i, cols := range o.program.parts[:o.first] {
-		for c := cols[0]; c < cols[1]; c++ {
-			if o.price[c] < -costLeast {
-				put(&binds, p.wanted[i].key)
+	p.each(func(o *outcome) {
+		for _, l := range p.limits(&o.end) {
+			if !tight || !o.ok || l.f(&o.end) > -missed {
+				put(l.name)
 			}
 		}
-	}
-	for g := range gasketColumns {
-		switch c := len(p.vars) + g; {
-		case o.price[c] > -costLeast:
-		case p.choice:
-			put(&binds, "base_gaskets_mm")
-		case g == 0:
-			put(&help, "a thinner base gasket")
-		default:
-			put(&help, "a thicker base gasket")
+		for j := range p.vars {
+			if v := &p.vars[j]; v.allowed && v.most < unbounded && (!tight || !o.ok || o.m[j] > v.most-missed) {
+				put(v.key())
+			}
 		}
+	})
+	if p.choice {
+		put(gasketsKey)
 	}
-	back := false
-	for j := range p.vars {
-		switch v := &p.vars[j]; {
-		case !v.allowed && o.price[j] < -costLeast:
-			put(&help, Name(v.move))
-		case v.allowed && o.m[j] == 0 && o.price[j] > costLeast:
-			back = true
-		}
-	}
-	if len(binds) == 0 && back {
-		binds = append(binds, noMetalBack)
-	}
-	return binds, help
+	return out
 }
 
-// ofTarget says whether a row is there to reach a target, and so no limit.
-func ofTarget(name string) bool { return strings.HasPrefix(name, "targets.") }
+// unbounded is more than any engine has, in mm.
+const unbounded = 1e6
 
-// key is a row's name as its key stands in the file.
-func key(name string) string { return name[strings.IndexByte(name, '.')+1:] }
-
-// contradiction returns a smallest set of limits that can't hold together, with
-// the gasket that is in now: none of them can be left out of it.
-func (p *problem) contradiction() []string {
-	pr := p.program(&p.now, &p.now, false)
-	names := []string{}
-	for i := range pr.rows {
-		if !pr.rows[i].equal && !ofTarget(pr.names[i]) && !slices.Contains(names, pr.names[i]) {
-			names = append(names, pr.names[i])
+// without returns the problem as it would be if some keys did not count.
+func (p *problem) without(keys ...string) *problem {
+	q := *p
+	q.dropped, q.vars = keys, slices.Clone(p.vars)
+	for j := range p.vars {
+		v := p.vars[j]
+		q.vars[j].allowed = v.allowed || v.name != "" && slices.Contains(keys, gasketsKey)
+		if v.allowed && slices.Contains(keys, noMetalBack) {
+			v.sign, v.most = -1, 2*unbounded
+			q.vars = append(q.vars, v)
 		}
 	}
-	n := pr.cols
-	without := func(left []string, back bool) bool {
-		var rows []row
-		for i, r := range pr.rows {
-			if !r.equal && slices.Contains(left, pr.names[i]) {
-				if back { // metal put back: every move both ways
-					r.k = append(append([]float64(nil), r.k...), negative(r.k)...)
-				}
-				rows = append(rows, r)
-			}
+	return &q
+}
+
+// allowing returns the problem with a move allowed that is not.
+func (p *problem) allowing(name string) *problem {
+	q := p.without()
+	for j := range q.vars {
+		if v := &q.vars[j]; v.named() == name {
+			v.allowed = true
 		}
-		out := p.unused()
-		for c := len(p.vars) + gasketColumns; c < n; c++ {
-			out = append(out, c)
-		}
-		cols := n
-		if back {
-			for _, c := range out {
-				out = append(out, n+c)
-			}
-			cols = 2 * n
-		}
-		_, ok := newTableau(cols, rows, out...)
-		return !ok
 	}
-	left := names
-	for _, name := range names {
-		rest := slices.DeleteFunc(slices.Clone(left), func(s string) bool { return s == name })
-		if without(rest, false) {
+	return q
+}
+
+func (v *variable) named() string {
+	if v.name != "" {
+		return v.name
+	}
+	return Name(v.move)
+}
+
+// least returns a smallest set of keys without which a question is answered
+// with yes: none of them can be left out of it. Nil when it never is.
+func least(keys []string, yes func(without []string) bool) []string {
+	if !yes(keys) {
+		return nil
+	}
+	left := keys
+	for _, key := range slices.Backward(keys) {
+		if rest := slices.DeleteFunc(slices.Clone(left), func(k string) bool { return k == key }); yes(rest) {
 			left = rest
 		}
 	}
-	var keys []string
-	for _, name := range left {
-		keys = append(keys, key(name))
-	}
-	if !without(left, true) {
-		keys = append(keys, noMetalBack)
-	}
-	return keys
+	return left
 }
 
-func negative(k []float64) []float64 {
-	out := make([]float64, len(k))
-	for i, v := range k {
-		out[i] = -v
+// helps lists the moves that are not allowed of which one alone would do.
+func (p *problem) helps(yes func(q *problem) bool) (out []string) {
+	for j := range p.vars {
+		v := &p.vars[j]
+		if name := v.named(); !v.allowed && !(v.name != "" && p.choice) && !slices.Contains(out, name) && yes(p.allowing(name)) {
+			out = append(out, name)
+		}
 	}
 	return out
+}
+
+// binding returns the keys of what keeps a missed goal from coming nearer: each
+// of which alone does, else the fewest that do so together; and the moves that
+// are not allowed and would help.
+func (p *problem) binding(o *outcome, goal int) (binds, help []string) {
+	nearer := func(q *problem) bool {
+		n := q.best()
+		return n.ok && n.miss[goal] < o.miss[goal]-missed
+	}
+	keys := p.bounds(true)
+	for _, w := range p.wanted[:goal] {
+		keys = append(keys, w.key)
+	}
+	for _, key := range keys {
+		if nearer(p.without(key)) {
+			binds = append(binds, key)
+		}
+	}
+	if len(binds) == 0 {
+		binds = least(append(keys, noMetalBack), func(without []string) bool { return nearer(p.without(without...)) })
+	}
+	return binds, p.helps(nearer)
+}
+
+// contradictions returns sets of keys that can't hold together, of each of which
+// none can be left out: each has a limit that is crossed as it is, and all of them
+// stand in the way. And the moves that are not allowed of which one would do.
+func (p *problem) contradictions() (sets [][]string, help []string) {
+	free := *p
+	free.wanted = nil
+	possible := func(q *problem) bool { o := q.best(); return o.ok }
+	keys := append(free.bounds(false), noMetalBack)
+	var out []string // what is crossed and named
+	for !possible(free.without(out...)) {
+		set := slices.DeleteFunc(slices.Clone(keys), func(k string) bool { return slices.Contains(out, k) })
+		for _, key := range slices.Backward(slices.Clone(set)) {
+			rest := slices.DeleteFunc(slices.Clone(set), func(k string) bool { return k == key })
+			if !possible(free.without(slices.DeleteFunc(slices.Clone(keys), func(k string) bool { return slices.Contains(rest, k) })...)) {
+				set = rest
+			}
+		}
+		sets = append(sets, set)
+		had := len(out)
+		for _, l := range free.limits(&p.now) {
+			if l.f(&p.now) > 0 && slices.Contains(set, l.name) {
+				out = append(out, l.name)
+			}
+		}
+		if len(out) == had {
+			break
+		}
+	}
+	return sets, free.helps(possible)
 }

@@ -35,25 +35,20 @@ type wanted struct {
 }
 
 // travelFor returns the travel at which a window that opens and closes by one
-// edge has a duration in degrees; around is the dead centre of its open time.
-func travelFor(g *port.Geometry, duration float64, skirt bool) float64 {
-	// The duration falls steadily with the travel under the crown and grows with
-	// it under the skirt; halving 60 times leaves 1e-16 of the stroke.
-	low, high := 0.0, g.ActualStroke()
-	for range 60 {
-		mid := (low + high) / 2
-		down, up, err := g.Angles(mid)
-		d := deg(up - down)
-		if skirt {
-			d = 360 - d
-		}
-		if err != nil || (d > duration) != skirt {
-			low = mid
-		} else {
-			high = mid
-		}
+// edge, the skirt's or the crown's, has a duration D in degrees:
+//
+//	x = travel at 180 - D/2 + M(x), D the skirt's from 360
+//
+// M is how far an offset moves the middle, port.Geometry.Midpoint. Each round
+// leaves less than a tenth of the error, so that 16 are exact.
+func travelFor(g *port.Geometry, duration float64, skirt bool) (x float64) {
+	if skirt {
+		duration = 360 - duration
 	}
-	return (low + high) / 2
+	for range 16 {
+		x = g.Travel(unit.Rad(180 - duration/2 + g.Midpoint(x)))
+	}
+	return x
 }
 
 // kindsOf returns the kinds of window that a target or limit is about.
@@ -166,13 +161,28 @@ func (p *problem) geometricForm(ratio float64) form {
 	return func(s *state) float64 { return (s.clearance - chamber.ClearanceFor(ratio, vs)) / perMM }
 }
 
-// trappedForm:
+// trappedRow:
 //
 //	(A_p x_E + V_c)/V_c = CR, so A_p x_E - (CR - 1) V_c = 0, as a depth
-func (p *problem) trappedForm(at *state, ratio float64) form {
+func (p *problem) trappedRow(at *state, ratio float64) form {
 	perMM := chamber.VolumeOf(p.bore, 1)
 	ex := p.engine.first(at, build.KindExhaust)
 	return func(s *state) float64 { return s.x[ex] - (ratio-1)*s.clearance/perMM }
+}
+
+// trappedForm is the trapped ratio less what is wanted, along its slope at a
+// state, as a depth at the volume that there is now: one scale for all states.
+// Two states that miss a ratio alike then count alike, whatever their volumes.
+//
+//	CR - want = (CR_at - want) + (A_p x_E - (CR_at - 1) V_c)/V_c,at
+//
+// Source: Dinkelbach, Management Science 13, 1967, 492-498, from memory: the
+// best of a quotient is where the row at its own value comes to 0.
+func (p *problem) trappedForm(at *state, want float64) form {
+	ex := p.engine.first(at, build.KindExhaust)
+	is := chamber.TrappedRatio(p.bore, at.x[ex], at.clearance)
+	row, scale := p.trappedRow(at, is), p.now.clearance/chamber.VolumeOf(p.bore, 1)
+	return func(s *state) float64 { return (is-want)*scale + row(s)*p.now.clearance/at.clearance }
 }
 
 // limits returns what must not be crossed as forms about a state.
@@ -217,7 +227,7 @@ func (p *problem) limits(at *state) []limit {
 		add("geometric_ratio_max", func(s *state) float64 { return -f(s) })
 	}
 	if l.TrappedRatioMax != nil {
-		add("trapped_ratio_max", p.trappedForm(at, *l.TrappedRatioMax))
+		add("trapped_ratio_max", p.trappedRow(at, *l.TrappedRatioMax))
 	}
 	if l.SealLandMin != nil {
 		for i := range p.windows {

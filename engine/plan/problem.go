@@ -14,6 +14,7 @@ type problem struct {
 	vars    []variable
 	gaskets []float64 // thicknesses to choose from; the present one alone when none may be changed
 	choice  bool      // there are others at hand
+	dropped []string  // keys of limits, rooms and targets that do not count
 	bends   bool      // something wanted is no straight line in the moves
 	scale   float64   // deg per mm at the exhaust's edge now
 
@@ -27,7 +28,12 @@ type variable struct {
 	allowed bool
 	most    float64 // +Inf: no limit of its own
 	step    float64
+	sign    float64 // -1: metal put back, to see whether that alone would help
+	name    string  // of what is no move: another gasket
 }
+
+// key is that of its room in the file.
+func (v *variable) key() string { return v.move + "_mm" }
 
 // Steps of the tools, where a file gives none: the least that can be taken off
 // for certain. Common practice, no source.
@@ -67,7 +73,7 @@ func newProblem(s *base) (*problem, error) {
 	}
 	p.bends = b.Limits.BlowdownMin != nil
 	for _, w := range p.wanted {
-		p.bends = p.bends || w.key == build.TargetBlowdown
+		p.bends = p.bends || w.key == build.TargetBlowdown || w.key == build.TargetTrappedRatio
 	}
 	p.scale = 1
 	if i := p.engine.first(&p.now, build.KindExhaust); i >= 0 {
@@ -111,7 +117,7 @@ func (p *problem) needLimits(l *build.Limits) error {
 // effect on what is wanted can't be known is not used.
 func (p *problem) setVariables(a *build.Allowed) {
 	for _, r := range a.Rooms() {
-		v := variable{move: r.Move, window: -1, most: math.Inf(1), step: latheStep}
+		v := variable{move: r.Move, window: -1, most: math.Inf(1), step: latheStep, sign: 1}
 		if room := *r.Room; room != nil {
 			v.allowed = true
 			if room.Max != nil {
@@ -139,6 +145,9 @@ func (p *problem) setVariables(a *build.Allowed) {
 				}
 			}
 		}
+	}
+	for g, name := range [2]string{"a thinner base gasket", "a thicker base gasket"} {
+		p.vars = append(p.vars, variable{move: build.MoveBaseCut, window: -1, most: math.Inf(1), sign: float64(1 - 2*g), name: name})
 	}
 }
 

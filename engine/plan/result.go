@@ -10,7 +10,7 @@ const (
 const (
 	Solved     = "solved"     // every target is reached
 	Limited    = "limited"    // as near as the limits let it come: Missed, Binding
-	Impossible = "impossible" // the limits contradict each other: Binding; there is no cut list
+	Impossible = "impossible" // the limits contradict each other: Binding; cuts at most leave what is crossed where it is
 	WhatIf     = "what_if"    // the moves were given
 )
 
@@ -34,8 +34,8 @@ type Result struct {
 	Now       Numbers   `json:"now"`
 	After     Numbers   `json:"after"`
 	Windows   []Window  `json:"windows"`
-	Binding   []string  `json:"binding"`             // what keeps the first missed target away, or what contradicts
-	WouldHelp []string  `json:"would_help,omitzero"` // moves that are not allowed and would bring it nearer, or undo what contradicts
+	Binding   []string  `json:"binding"`             // what keeps missed targets away, or what contradicts
+	WouldHelp []string  `json:"would_help,omitzero"` // moves that are not allowed and would help
 	Missed    []string  `json:"missed"`              // targets, in their order
 	Misses    []Miss    `json:"misses,omitzero"`
 	Text      string    `json:"text"` // the status in a sentence or two
@@ -86,11 +86,15 @@ type Edge struct {
 	WidthShare  *float64 `json:"width_share,omitempty"`
 }
 
-// Miss says by how much a target is missed, in its unit.
+// Miss says by how much a target is missed, in its unit, and what keeps it away:
+// each of Binding by itself where taking it out brings the target nearer, else
+// all of them together.
 type Miss struct {
-	Target  string   `json:"target"`
-	Wanted  float64  `json:"wanted"`
-	Reached *float64 `json:"reached"`
+	Target    string   `json:"target"`
+	Wanted    float64  `json:"wanted"`
+	Reached   *float64 `json:"reached"`
+	Binding   []string `json:"binding,omitzero"`
+	WouldHelp []string `json:"would_help,omitzero"`
 }
 
 // Warning is something that is crossed or comes near, at the number that it is

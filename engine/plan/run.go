@@ -2,6 +2,7 @@ package plan
 
 import (
 	"math"
+	"slices"
 	"strings"
 
 	"portwright/engine/build"
@@ -80,18 +81,15 @@ func (p *problem) whatIf(r *Result, w *warner) (state, error) {
 	return s, nil
 }
 
-// cutList finds the best moves and puts them down in the order of work.
+// cutList finds the best moves and puts them down in the order of work. Where
+// the limits contradict each other they are those that leave what is crossed
+// where it is.
 func (p *problem) cutList(r *Result, w *warner) state {
 	o := p.best()
 	s := p.now.clone()
-	if !o.ok {
-		r.Status, r.Binding = Impossible, p.contradiction()
-		r.Text = "These can't hold together, whatever is cut: " + strings.Join(r.Binding, ", ") + "."
-		if len(r.Binding) == 1 {
-			r.Text = r.Binding[0] + " is crossed as it is, and no move that is allowed puts it right."
-		}
-		r.WouldHelp = p.freedBy()
-		return s
+	possible := o.ok
+	if !possible {
+		o = p.solve(p.now.gasket, true)
 	}
 	depths := p.depths(&o)
 	if o.gasket != p.now.gasket && !math.IsNaN(o.gasket) {
@@ -125,32 +123,74 @@ func (p *problem) cutList(r *Result, w *warner) state {
 		r.Text = "Every target is reached as it is: nothing to cut."
 	}
 	for i, miss := range o.miss {
-		if miss > missed {
-			r.Status = Limited
-			r.Missed = append(r.Missed, p.wanted[i].key)
+		if miss <= missed {
+			continue
 		}
+		m := Miss{Target: p.wanted[i].key, Wanted: p.wanted[i].value}
+		if r.Missed = append(r.Missed, m.Target); possible {
+			if r.Status == Solved {
+				r.Text = "As near as it comes."
+			}
+			r.Status = Limited
+			m.Binding, m.WouldHelp = p.binding(&o, i)
+			r.binds(m.Binding, m.WouldHelp)
+			r.Text += " " + m.Target + ": " + limitedBy(m.Binding, m.WouldHelp)
+		}
+		r.Misses = append(r.Misses, m)
 	}
-	if r.Status == Limited {
-		binds, help := p.binding(&o)
-		r.Binding, r.WouldHelp = append(r.Binding, binds...), help
-		r.Text = "As near as it comes. " + limitedBy(binds, help)
+	r.Text = strings.TrimSpace(r.Text)
+	if !possible {
+		r.Status, r.Text = Impossible, ""
+		sets, help := p.contradictions()
+		for _, set := range sets {
+			switch {
+			case len(set) == 1:
+				r.Text += set[0] + " is crossed as it is, and no move that is allowed puts it right. "
+			case len(set) == 2 && set[1] == noMetalBack:
+				r.Text += set[0] + " is crossed as it is, and only metal put back would put it right. "
+			default:
+				r.Text += "These can't hold together, whatever is cut: " + strings.Join(set, ", ") + ". "
+			}
+			r.binds(set, nil)
+		}
+		r.binds(nil, help)
+		r.Text += limitedBy(nil, help)
+		if len(r.Moves) == 0 {
+			r.Text += "No cut brings a target nearer without crossing it further."
+		} else {
+			r.Text += "The cuts leave what is crossed no worse, and cross nothing else."
+		}
 	}
 	return s
 }
 
+// binds keeps what stands in the way, and what would help, each once.
+func (r *Result) binds(keys, help []string) {
+	for _, list := range [2]struct {
+		to   *[]string
+		from []string
+	}{{&r.Binding, keys}, {&r.WouldHelp, help}} {
+		for _, k := range list.from {
+			if !slices.Contains(*list.to, k) {
+				*list.to = append(*list.to, k)
+			}
+		}
+	}
+}
+
+// limitedBy says what keeps a target away and what would help.
 func limitedBy(binds, help []string) string {
 	text := ""
-	for _, b := range binds {
-		if b == noMetalBack {
-			text += "Only metal put back would bring it nearer. "
-			continue
-		}
-		text += b + " keeps it there. "
+	switch {
+	case len(binds) == 1 && binds[0] == noMetalBack:
+		text = "only metal put back would bring it nearer. "
+	case len(binds) > 0:
+		text = "kept there by " + strings.Join(binds, ", ") + ". "
 	}
 	if len(help) > 0 {
 		text += "Not allowed and would help: " + strings.Join(help, ", ") + ". "
 	}
-	return strings.TrimSpace(text)
+	return text
 }
 
 // biteOf fills in a step's first bite.
@@ -255,6 +295,7 @@ func (p *problem) judge(r *Result, end *state) {
 			for _, f := range goals[i].parts {
 				if math.Abs(f(end)) > missed && (len(r.Missed) == 0 || r.Missed[len(r.Missed)-1] != goals[i].key) {
 					r.Missed = append(r.Missed, goals[i].key)
+					r.Misses = append(r.Misses, Miss{Target: goals[i].key, Wanted: p.wanted[i].value})
 				}
 			}
 		}
@@ -265,12 +306,8 @@ func (p *problem) judge(r *Result, end *state) {
 		}
 		r.Text = "The moves as given."
 	}
-	for _, w := range p.wanted {
-		for _, key := range r.Missed {
-			if key == w.key {
-				r.Misses = append(r.Misses, Miss{Target: key, Wanted: w.value, Reached: tidied(r.After.Value(key))})
-			}
-		}
+	for i := range r.Misses {
+		r.Misses[i].Reached = tidied(r.After.Value(r.Misses[i].Target))
 	}
 }
 

@@ -17,12 +17,11 @@ type row struct {
 // cycling (Bland, Mathematics of Operations Research 2, 1977, 103-107, from
 // memory).
 type tableau struct {
-	n       int
-	a       [][]float64 // rows; the last column is the right side
-	basis   []int
-	banned  []bool    // columns that stay at 0
-	cost    []float64 // reduced costs of the last objective
-	slackOf []int     // column of each row's slack, -1 for an equal one
+	n      int
+	a      [][]float64 // rows; the last column is the right side
+	basis  []int
+	banned []bool    // columns that stay at 0
+	cost   []float64 // reduced costs of the last objective
 }
 
 // Tolerances: numbers are millimetres and shares of them, of size 1 to 100, and
@@ -44,7 +43,7 @@ func newTableau(n int, rows []row, out ...int) (t *tableau, ok bool) {
 		}
 	}
 	wide := n + slacks + m // a helper for each row at most
-	t = &tableau{n: n, a: make([][]float64, m), basis: make([]int, m), banned: make([]bool, wide), cost: make([]float64, wide+1), slackOf: make([]int, m)}
+	t = &tableau{n: n, a: make([][]float64, m), basis: make([]int, m), banned: make([]bool, wide), cost: make([]float64, wide+1)}
 	for _, j := range out {
 		t.banned[j] = true
 	}
@@ -62,9 +61,9 @@ func newTableau(n int, rows []row, out ...int) (t *tableau, ok bool) {
 			line[j] = sign * r.k[j]
 		}
 		line[wide] = sign * r.b
-		t.basis[i], t.slackOf[i] = first+i, -1
+		t.basis[i] = first + i
 		if !r.equal {
-			line[slack], t.slackOf[i] = sign, slack
+			line[slack] = sign
 			if sign > 0 {
 				t.basis[i] = slack
 			}

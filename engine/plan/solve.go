@@ -2,6 +2,7 @@ package plan
 
 import (
 	"math"
+	"slices"
 
 	"portwright/engine/build"
 )
@@ -16,11 +17,6 @@ type outcome struct {
 	end    state
 	miss   []float64 // of each goal, mm of depth
 	metal  float64
-
-	first   int // the first goal that is missed, -1 for none
-	program *program
-	price   []float64 // what a column more would do for it: below 0, bring it nearer
-	slackOf []int     // of the programme's rows
 }
 
 // missed is the depth in mm below which a goal counts as reached: a hundredth of
@@ -35,23 +31,19 @@ const (
 )
 
 // program is the linear programme about a state: columns are the variables,
-// then thinner and thicker gasket, then above and below for each part of each
-// goal.
+// then above and below for each part of each goal.
 type program struct {
 	rows  []row
-	names []string
 	cols  int
 	parts [][2]int // first and past the last column of each goal
 }
-
-const gasketColumns = 2
 
 // with returns the state after amounts of the variables.
 func (p *problem) with(start *state, m []float64) state {
 	s := start.clone()
 	for j := range p.vars {
 		if v := &p.vars[j]; m[j] != 0 {
-			p.apply(&s, v.move, v.window, m[j])
+			p.apply(&s, v.move, v.window, v.sign*m[j])
 		}
 	}
 	return s
@@ -60,16 +52,12 @@ func (p *problem) with(start *state, m []float64) state {
 // program makes the rows about a state. soft lets a limit that is crossed
 // already stay crossed, but not further.
 func (p *problem) program(start, at *state, soft bool) *program {
-	n := len(p.vars) + gasketColumns
+	n := len(p.vars)
 	goals, limits := p.goals(at), p.limits(at)
 	steps := make([]state, n)
 	for j := range p.vars {
 		steps[j] = start.clone()
-		p.apply(&steps[j], p.vars[j].move, p.vars[j].window, 1)
-	}
-	for g, d := range [gasketColumns]float64{1, -1} {
-		steps[len(p.vars)+g] = start.clone()
-		p.apply(&steps[len(p.vars)+g], build.MoveBaseCut, -1, d)
+		p.apply(&steps[j], p.vars[j].move, p.vars[j].window, p.vars[j].sign)
 	}
 	pr := &program{cols: n}
 	for _, g := range goals {
@@ -93,7 +81,7 @@ func (p *problem) program(start, at *state, soft bool) *program {
 			k, zero := line(f)
 			above := pr.parts[i][0] + 2*q
 			k[above], k[above+1] = -1, 1
-			pr.add("targets."+g.key, row{k: k, equal: true, b: -zero})
+			pr.rows = append(pr.rows, row{k: k, equal: true, b: -zero})
 		}
 		for _, f := range g.floors { // f >= -(what the first part is short by)
 			k, zero := line(f)
@@ -101,41 +89,36 @@ func (p *problem) program(start, at *state, soft bool) *program {
 				k[j] = -k[j]
 			}
 			k[pr.parts[i][0]+1] = -1
-			pr.add("targets."+g.key, row{k: k, b: zero})
+			pr.rows = append(pr.rows, row{k: k, b: zero})
 		}
 	}
 	for _, l := range limits {
+		if slices.Contains(p.dropped, l.name) {
+			continue
+		}
 		k, zero := line(l.f)
 		b := -zero
 		if soft {
 			b = math.Max(b, 0)
 		}
-		pr.add("limits."+l.name, row{k: k, b: b})
+		pr.rows = append(pr.rows, row{k: k, b: b})
 	}
 	for j := range p.vars {
-		if v := &p.vars[j]; v.allowed && !math.IsInf(v.most, 1) {
+		if v := &p.vars[j]; v.allowed && !math.IsInf(v.most, 1) && !slices.Contains(p.dropped, v.key()) {
 			k := make([]float64, pr.cols)
 			k[j] = 1
-			pr.add("moves_allowed."+v.move+"_mm", row{k: k, b: v.most})
+			pr.rows = append(pr.rows, row{k: k, b: v.most})
 		}
 	}
 	return pr
 }
 
-func (pr *program) add(name string, r row) {
-	pr.rows, pr.names = append(pr.rows, r), append(pr.names, name)
-}
-
-// unused returns the columns that may not be used. They are left in, to say
-// what would help.
+// unused returns the columns of moves that may not be used.
 func (p *problem) unused() (out []int) {
 	for j := range p.vars {
 		if !p.vars[j].allowed {
 			out = append(out, j)
 		}
-	}
-	for g := range gasketColumns {
-		out = append(out, len(p.vars)+g)
 	}
 	return out
 }
@@ -147,7 +130,7 @@ func (p *problem) solve(gasket float64, soft bool) outcome {
 	if gasket != start.gasket && !math.IsNaN(gasket) {
 		p.apply(&start, build.MoveBaseGasket, -1, gasket)
 	}
-	out := outcome{gasket: gasket, start: start, m: make([]float64, len(p.vars)), end: start.clone(), first: -1}
+	out := outcome{gasket: gasket, start: start, m: make([]float64, len(p.vars)), end: start.clone()}
 	for round := range rounds {
 		// Where the slopes allow nothing, it goes on from where the limits are
 		// crossed least: there they may bend enough.
@@ -185,9 +168,8 @@ func (p *problem) sameFirst(a, b *state) bool {
 
 // once solves along the slopes at the end of the last round.
 func (p *problem) once(last *outcome, soft bool) outcome {
-	out := outcome{gasket: last.gasket, start: last.start, first: -1}
+	out := outcome{gasket: last.gasket, start: last.start}
 	pr := p.program(&out.start, &last.end, soft)
-	out.program = pr
 	t, ok := newTableau(pr.cols, pr.rows, p.unused()...)
 	out.m = t.value()[:len(p.vars)]
 	if !ok {
@@ -195,13 +177,14 @@ func (p *problem) once(last *outcome, soft bool) outcome {
 	}
 	cost := make([]float64, len(t.banned))
 	for i, cols := range pr.parts {
+		if slices.Contains(p.dropped, p.wanted[i].key) {
+			continue
+		}
 		clear(cost)
 		for j := cols[0]; j < cols[1]; j++ {
 			cost[j] = 1
 		}
-		if left := t.minimise(cost); left > missed && out.first < 0 {
-			out.first, out.price, out.slackOf = i, append([]float64(nil), t.cost...), t.slackOf
-		}
+		t.minimise(cost)
 		t.keep()
 	}
 	clear(cost)
@@ -241,9 +224,9 @@ func (p *problem) misses(s *state) []float64 {
 }
 
 // better compares two cut lists: by the goals in order, then by metal. Nearly
-// the same is the same.
+// the same is the same: nobody changes a gasket for less than can be measured.
 func better(a, b *outcome) bool {
-	const same = 1e-7
+	const same = missed
 	switch {
 	case a.ok != b.ok:
 		return a.ok
@@ -255,28 +238,35 @@ func better(a, b *outcome) bool {
 			return d < 0
 		}
 	}
-	return a.metal < b.metal-same
+	return a.metal < b.metal-1e-7
 }
 
-// best tries every gasket and, where a blowdown is wanted, every window that it
-// may count to; of equals the gasket that is in now, then the one that stands
-// first.
-func (p *problem) best() outcome {
+// each solves for every gasket and, where a blowdown is wanted, for every window
+// that it may count to.
+func (p *problem) each(do func(o *outcome)) {
 	to := []int{-1}
 	for _, w := range p.wanted {
 		if w.key == build.TargetBlowdown {
 			to = append(to, p.fromCrankcase(&p.now)...)
 		}
 	}
-	var best outcome
-	for i, g := range p.gaskets {
-		for k, t := range to {
+	for _, g := range p.gaskets {
+		for _, t := range to {
 			q := *p
 			q.blowdownTo = t
-			if o := q.solve(g, false); i+k == 0 || better(&o, &best) {
-				best = o
-			}
+			o := q.solve(g, false)
+			do(&o)
 		}
 	}
+}
+
+// best is the best of each: of equals the gasket that is in now, then the one
+// that stands first.
+func (p *problem) best() (best outcome) {
+	p.each(func(o *outcome) {
+		if best.m == nil || better(o, &best) {
+			best = *o
+		}
+	})
 	return best
 }

@@ -197,7 +197,7 @@ func cutsStatus(m *app.Model, v *CutsView) (s CutsSay) {
 	case r.Status == plan.Impossible && len(r.Binding) == 1:
 		said = "mark|Impossible|This is crossed as it is, and no move that is allowed puts it right."
 	case r.Status == plan.Impossible:
-		said = "mark|Impossible|These can't hold together, whatever is cut."
+		said = "mark|Impossible|These are crossed, or can't hold together, whatever is cut."
 	case r.Status == plan.Limited:
 		said = "mark|Limited|As near as it comes: each target says what it misses by. What keeps it there, and what would help:"
 	case len(r.Moves) == 0:
