@@ -64,6 +64,8 @@ func pictures(t testing.TB) map[string]string {
 	m, ok := PortMap(pump(t), 120)
 	keep("portmap_pump", m.SVG, ok)
 	keep("portmap_pump_bare", m.Bare, ok)
+	m, ok = PortMapNear(pump(t))
+	keep("portmap_near", m.Bare, ok)
 	bare := pump(t)
 	bare.SkirtIntake, bare.SkirtExhaust, bare.RingBelow, bare.Deck = nil, nil, nil, nil
 	bare.Ports[1].Shape.Count = 2

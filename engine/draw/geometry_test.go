@@ -159,6 +159,47 @@ func TestPortMapIsTrue(t *testing.T) {
 	near(t, "intake floor to cut to", mm(f1), 8+34+0.8, tol)
 }
 
+// So is the near map: what is measured in it with its scale bar is the engine's,
+// and every window stands at its depth.
+func TestPortMapNearIsTrue(t *testing.T) {
+	drawn, ok := PortMapNear(pump(t))
+	if !ok {
+		t.Fatal("no map")
+	}
+	m := marks(t, drawn.Bare)
+	x0, x1, _, _ := box(m["scale"][0])
+	k := (x1 - x0) / 10
+	if k < 3.5 { // 336 units for 27 + 2 x 13 + 22 mm of windows and what lies between
+		t.Errorf("%v units to the millimetre", k)
+	}
+	const tol = 0.02
+	_, _, e0, e1 := box(m["window exhaust"][0])
+	near(t, "exhaust's height", (e1-e0)/k, 10.5, tol)
+	if len(m["cut"]) != 4 { // exhaust, right transfer, intake on both sides of its bridge
+		t.Fatalf("%d openings are cut", len(m["cut"]))
+	}
+	_, _, l0, _ := box(m["window transfer"][0])
+	near(t, "the left transfer's roof under the exhaust's", (l0-e0)/k, 26-22, tol)
+	_, _, r0, r1 := box(m["window transfer"][1])
+	cuts := map[string][4]float64{}
+	for i, name := range []string{"exhaust", "transfer right", "intake", "intake"} {
+		x0, x1, y0, y1 := box(m["cut"][i])
+		cuts[name] = [4]float64{x0, x1, y0, y1}
+	}
+	near(t, "the exhaust's roof raised", (e0-cuts["exhaust"][2])/k, 1.06, tol)
+	near(t, "the exhaust wider", (cuts["exhaust"][1]-cuts["exhaust"][0])/k, 2*22*math.Asin(14.5/22), tol)
+	near(t, "the transfer's roof raised", (r0-cuts["transfer right"][2])/k, 0.4, tol)
+	near(t, "the transfer's floor left", (r1-cuts["transfer right"][3])/k, 0, tol)
+	_, _, i0, i1 := box(m["window intake"][0])
+	near(t, "the intake's floor lowered", (cuts["intake"][3]-i1)/k, 0.8, tol)
+	near(t, "the intake's roof left", (i0-cuts["intake"][2])/k, 0, tol)
+	for _, want := range []string{">0.40 mm<", ">1.06 mm<", "raise the roof 1.06 mm, widen 2.00 mm", "lower the floor 0.80 mm", "Not drawn: boost, size not known"} {
+		if !strings.Contains(drawn.Bare, want) {
+			t.Errorf("the map does not say %s", want)
+		}
+	}
+}
+
 // Angles in the ring are the events'; both states are there.
 func TestRingChangeShowsBothStates(t *testing.T) {
 	svg, _ := RingChange(fivePorts(), raised())
@@ -299,6 +340,9 @@ func TestWordsOfMapAndCurvesStayApart(t *testing.T) {
 		c := anyCylinder(t)
 		if m, ok := PortMap(c, rapid.Float64Range(0, 360).Draw(t, "at")); ok {
 			apart(t, m.SVG)
+			apart(t, m.Bare)
+		}
+		if m, ok := PortMapNear(c); ok {
 			apart(t, m.Bare)
 		}
 		if svg, ok := AreaCurves(c, anyCylinder(t)); ok {

@@ -2,6 +2,7 @@ package draw
 
 import (
 	"math"
+	"slices"
 	"strconv"
 	"strings"
 
@@ -49,14 +50,7 @@ func PortMap(c *Cylinder, atDeg float64) (out Map, ok bool) {
 	if c.Crank == nil || c.Bore == nil || !(*c.Bore > 0) {
 		return Map{}, false
 	}
-	var placed []int
-	widths := 0.0
-	for _, i := range c.order() {
-		if _, ok := c.Ports[i].roof(c); ok && c.Ports[i].Shape.Chord <= *c.Bore {
-			placed = append(placed, i)
-			widths += c.wide(i)
-		}
-	}
+	placed, widths := c.placed()
 	if len(placed) == 0 {
 		return Map{}, false
 	}
@@ -84,6 +78,18 @@ func PortMap(c *Cylinder, atDeg float64) (out Map, ok bool) {
 	y = m.rows(y)
 	out.SVG = m.picture(y)
 	return out, true
+}
+
+// placed lists the windows that can be drawn, from left to right, and how much
+// of the wall they take together. The bore is known.
+func (c *Cylinder) placed() (out []int, widths float64) {
+	for _, i := range c.order() {
+		if _, ok := c.Ports[i].roof(c); ok && c.Ports[i].Shape.Chord <= *c.Bore {
+			out = append(out, i)
+			widths += c.wide(i)
+		}
+	}
+	return out, widths
 }
 
 // picture is what was drawn so far as an SVG that ends at y.
@@ -222,21 +228,8 @@ func (m *portMap) window(i, number int, x, room float64) {
 		m.cuts(p, x+w/2, roof, w)
 		x += w + 2*m.k
 	}
-	edge := "roof "
-	if p.Skirt {
-		edge = "floor met by the skirt at "
-	}
 	said := strconv.Itoa(number)
-	row := said + " " + p.Name + ": " + edge + unit.Fixed(*p.Travel, 2) + pm(p.TravelU95, 2) + " mm down"
-	for _, cut := range []struct {
-		mm   float64
-		word string
-	}{{p.RoofCut, "raise the roof"}, {p.FloorCut, "lower the floor"}, {p.WidthCut, "widen"}} {
-		if cut.mm > 0 {
-			row += ", " + cut.word + " " + unit.Fixed(cut.mm, 2) + " mm"
-		}
-	}
-	m.key = append(m.key, row)
+	m.key = append(m.key, said+p.row())
 	if cut := p.RoofCut + p.FloorCut; cut > 0 {
 		if long := said + ": " + unit.Fixed(cut, 2); n*w+(n-1)*2*m.k+room > 9*float64(len(long)) {
 			said = long
@@ -248,6 +241,21 @@ func (m *portMap) window(i, number int, x, room float64) {
 	}
 	m.low = math.Max(m.low, y)
 	m.text(middle, y, 14, "middle", true, said)
+}
+
+// row is what the key says of a window.
+func (p *Port) row() string {
+	edge := ": roof "
+	if p.Skirt {
+		edge = ": floor met by the skirt at "
+	}
+	row := " " + p.Name + edge + unit.Fixed(*p.Travel, 2) + pm(p.TravelU95, 2) + " mm down"
+	for i, mm := range [...]float64{p.RoofCut, p.FloorCut, p.WidthCut} {
+		if mm > 0 {
+			row += [...]string{", raise the roof ", ", lower the floor ", ", widen "}[i] + unit.Fixed(mm, 2) + " mm"
+		}
+	}
+	return row
 }
 
 // outlines draws a window's openings with the line of its kind.
@@ -323,24 +331,20 @@ func (m *portMap) cuts(p *Port, middle, roof, w float64) {
 // notPlaced says which windows are missing from the map and why.
 func (m *portMap) notPlaced(placed []int) {
 	for i := range m.c.Ports {
-		p := &m.c.Ports[i]
-		drawn := false
-		for _, j := range placed {
-			drawn = drawn || i == j
-		}
+		p, why := &m.c.Ports[i], "skirt length not known"
 		switch {
-		case drawn:
+		case slices.Contains(placed, i):
+			continue
 		case !p.Crown && !p.Skirt:
-			m.key = append(m.key, "Not drawn: "+p.Name+", which a valve works")
+			why = "which a valve works"
 		case !p.sized():
-			m.key = append(m.key, "Not drawn: "+p.Name+", size not known")
+			why = "size not known"
 		case p.Travel == nil:
-			m.key = append(m.key, "Not drawn: "+p.Name+", opening not known")
+			why = "opening not known"
 		case p.Shape.Chord > *m.c.Bore:
-			m.key = append(m.key, "Not drawn: "+p.Name+", wider than the bore")
-		default:
-			m.key = append(m.key, "Not drawn: "+p.Name+", skirt length not known")
+			why = "wider than the bore"
 		}
+		m.key = append(m.key, "Not drawn: "+p.Name+", "+why)
 	}
 }
 

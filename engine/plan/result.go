@@ -40,6 +40,8 @@ type Result struct {
 	Misses    []Miss    `json:"misses,omitzero"`
 	Text      string    `json:"text"` // the status in a sentence or two
 	Warnings  []Warning `json:"warnings"`
+
+	Sizes Sizes `json:"-"`
 }
 
 // Step is one move of the cut list.

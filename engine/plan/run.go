@@ -34,7 +34,7 @@ func Run(b *build.Build, opt Options) (*Result, error) {
 		return nil, err
 	}
 	r := &Result{Format: Format, Version: Version, Pass: s.measured.Pass.Name, Cylinder: max(s.measured.Pass.Cylinder, 1),
-		Moves: []Step{}, Binding: []string{}, Missed: []string{}, Now: s.numbers(&s.now)}
+		Moves: []Step{}, Binding: []string{}, Missed: []string{}, Now: s.numbers(&s.now), Sizes: s.sizes()}
 	w := &warner{p: p}
 	w.look(&s.now)
 	var end state
