@@ -172,6 +172,32 @@ func (c *CutsPage) Build(vgin *vugu.BuildIn) (vgout *vugu.BuildOut) {
 					child(vgout, vgparent, vgcomp)
 				}
 			}
+			for vgiterkeyt, x := range c.View.Pictures {
+				_ = vgiterkeyt
+				_ = x
+				vgn = el(vgparent, "section\x1f")
+				vgn.AddAttrInterface("aria-labelledby", x.ID+"-title")
+				{
+					vgparent := vgn
+					_ = vgparent
+					vgn = el(vgparent, "h2\x1f")
+					vgn.AddAttrInterface("id", x.ID+"-title")
+					vgn.SetInnerHTML(x.Title)
+					vgn = el(vgparent, "div\x1f\x1fclass\x1fcuts-picture")
+					vgn.SetInnerHTML(vugu.HTML(x.SVG))
+					vgn = el(vgparent, "ul\x1f\x1fclass\x1fcuts-key\x1faria-hidden\x1ftrue")
+					{
+						vgparent := vgn
+						_ = vgparent
+						for vgiterkeyt, k := range x.Rows {
+							_ = vgiterkeyt
+							_ = k
+							vgn = el(vgparent, "li\x1f")
+							vgn.SetInnerHTML(k)
+						}
+					}
+				}
+			}
 			for vgiterkeyt, t := range c.View.Tables {
 				var vgiterkey interface{} = vgiterkeyt
 				_ = vgiterkey

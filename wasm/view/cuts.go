@@ -27,6 +27,7 @@ type CutsView struct {
 	Again     bool     // reading again leads on
 	Read      []Fact   // the numbers that follow while something is nudged
 	Tables    []CutsTable
+	Pictures  []CutsPicture
 	Allowed   []AllowRow
 	Bounds    []EngineGroup // gaskets, limits, rules and tools
 	Field     *FieldView    // in hand
@@ -155,7 +156,7 @@ func cutsOf(m *app.Model) *CutsView {
 		v.Steps = stepRows(m, r)
 		v.Says = append(v.Says, noteRows(m, r)...)
 		v.Read = readout(r)
-		v.Tables = cutsTables(m, r)
+		v.Tables, v.Pictures = cutsTables(m, r), cutsPictures(r)
 	}
 	return v
 }
