@@ -19,6 +19,7 @@ func CheckPlan(b *Build) error {
 	for _, t := range b.Targets.List {
 		c.target("targets."+t.Key, t)
 	}
+	c.targetOrder(b.Targets.List)
 	for i := range b.Allowed.BaseGaskets {
 		c.notNegative(unit.Sprintf("moves_allowed.base_gaskets_mm[%d]", i), &b.Allowed.BaseGaskets[i])
 	}
@@ -63,10 +64,36 @@ func (c *checker) target(at string, t Target) {
 	case TargetIntakeOpens:
 		least, reason = 180, "must be more than 180 and less than 360: degrees after TDC, so 75 before TDC is 285"
 	case TargetBlowdown:
-		least, most, reason = -180, 180, "must be less than 180"
+		most, reason = 180, "must be more than 0 and less than 180: degrees from the exhaust's opening to the first transfer's, which comes later"
 	}
 	if !(v > least && v < most) {
 		c.add(at, short(v), name, reason)
+	}
+}
+
+// targetOrder refuses transfers that are to open before the exhaust does.
+func (c *checker) targetOrder(ts []Target) {
+	var exhaust float64 // opens at
+	for _, t := range ts {
+		switch t.Key {
+		case TargetExhaustOpens:
+			exhaust = t.Value.Value
+		case TargetExhaustDuration:
+			exhaust = 180 - t.Value.Value/2
+		}
+	}
+	for _, t := range ts {
+		opens := t.Value.Value
+		switch t.Key {
+		case TargetTransferDuration:
+			opens = 180 - opens/2
+		case TargetTransferOpens:
+		default:
+			continue
+		}
+		if opens <= exhaust {
+			c.add("targets."+t.Key, short(t.Value.Value), "deg", unit.Sprintf("must let the transfers open after the exhaust, which is to open at %s deg: they would at %s", short(exhaust), short(opens)))
+		}
 	}
 }
 

@@ -201,16 +201,22 @@ func (o outline) unclosed(slack float64) (n float64) {
 	return n
 }
 
-// blowdownOdd charges a blowdown that is not found: below 4 or above 40 deg,
-// and a little below 8 or above 32 (common practice, no source).
+// Usual blowdown in degrees, and below and above which none is found. Common
+// practice, no source.
+const (
+	BlowdownNever, BlowdownLeast = 4.0, 8.0
+	BlowdownMost, BlowdownEver   = 32.0, 40.0
+)
+
+// blowdownOdd charges a blowdown that is not found, or not usual.
 func (o outline) blowdownOdd() float64 {
 	b := port.Blowdown(o.first(true), o.first(false))
 	switch {
 	case math.IsNaN(b):
 		return 0
-	case b < 4 || b > 40:
+	case b < BlowdownNever || b > BlowdownEver:
 		return softCost
-	case b < 8 || b > 32:
+	case b < BlowdownLeast || b > BlowdownMost:
 		return oddCost
 	}
 	return 0

@@ -18,11 +18,10 @@ const unevenDeg = 1.0
 // taken as real, over all pairs of a pass.
 const sideShare = 0.01
 
-// sides compares windows that should open together: those that differ in name
-// by left and right alone, or the only two transfers.
+// sides compares windows that should open together.
 func (d *diagnosis) sides() {
 	s := d.now
-	pairs := s.pairsOfSides()
+	pairs := Pairs(s.shapes)
 	for _, p := range pairs {
 		if d.skipped(p[0]) || d.skipped(p[1]) {
 			continue
@@ -38,22 +37,23 @@ func (d *diagnosis) sides() {
 
 func (d *diagnosis) skipped(win int) bool { return win < len(d.skip) && d.skip[win] }
 
-// pairsOfSides returns the windows to compare.
-func (s *state) pairsOfSides() [][2]int {
+// Pairs returns the places of windows that should open together: those that
+// differ in name by left and right alone, else the only two transfers.
+func Pairs(windows []build.Window) [][2]int {
 	var out [][2]int
 	var transfers []int
-	for i := range s.windows {
-		w := &s.windows[i]
-		if w.doc.Kind == build.KindTransfer {
+	for i := range windows {
+		w := &windows[i]
+		if w.Kind == build.KindTransfer {
 			transfers = append(transfers, i)
 		}
-		mate := strings.ToLower(w.doc.Name)
+		mate := strings.ToLower(w.Name)
 		if !strings.Contains(mate, "left") {
 			continue
 		}
 		mate = strings.Replace(mate, "left", "right", 1)
-		for k := range s.windows {
-			if s.windows[k].doc.Kind == w.doc.Kind && strings.ToLower(s.windows[k].doc.Name) == mate {
+		for k := range windows {
+			if windows[k].Kind == w.Kind && strings.ToLower(windows[k].Name) == mate {
 				out = append(out, [2]int{i, k})
 			}
 		}

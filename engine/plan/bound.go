@@ -18,7 +18,7 @@ func (p *problem) bounds(tight bool) (out []string) {
 	}
 	p.each(func(o *outcome) {
 		for _, l := range p.limits(&o.end) {
-			if !tight || !o.ok || l.f(&o.end) > -missed {
+			if l.name != sideToSide && (!tight || !o.ok || l.f(&o.end) > -missed) {
 				put(l.name)
 			}
 		}

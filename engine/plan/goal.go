@@ -185,15 +185,19 @@ func (p *problem) trappedForm(at *state, want float64) form {
 	return func(s *state) float64 { return (is-want)*scale + row(s)*p.now.clearance/at.clearance }
 }
 
+// sideToSide is the name of a limit that nobody gave: windows that should open
+// together are cut together.
+const sideToSide = "side_to_side"
+
 // limits returns what must not be crossed as forms about a state.
 func (p *problem) limits(at *state) []limit {
 	l := &p.build.Limits
 	var out []limit
 	add := func(name string, f form) { out = append(out, limit{name, f}) }
 	if !math.IsNaN(at.least) {
-		// Crown on head, less what is within its doubt; what is nearer already may
-		// stay so.
-		least := math.Max(0, math.Min(contactRoom, p.now.least))
+		// Crown on head, a step more than what is warned of; what is nearer already
+		// may stay so.
+		least := math.Max(0, math.Min(contactRoom+latheStep, p.now.least))
 		name := "contact"
 		if l.SquishMin != nil {
 			least, name = l.SquishMin.MM(), "squish_min_mm"
@@ -228,6 +232,13 @@ func (p *problem) limits(at *state) []limit {
 	}
 	if l.TrappedRatioMax != nil {
 		add("trapped_ratio_max", p.trappedRow(at, *l.TrappedRatioMax))
+	}
+	for _, pair := range p.pairs { // what they differ by is kept or made less
+		a, b := pair[0], pair[1]
+		d := p.now.x[a] - p.now.x[b]
+		most, least := math.Max(d, 0), math.Min(d, 0)
+		add(sideToSide, func(s *state) float64 { return s.x[a] - s.x[b] - most })
+		add(sideToSide, func(s *state) float64 { return least - s.x[a] + s.x[b] })
 	}
 	if l.SealLandMin != nil {
 		for i := range p.windows {

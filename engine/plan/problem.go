@@ -5,6 +5,7 @@ import (
 	"strings"
 
 	"portwright/engine/build"
+	"portwright/engine/findings"
 )
 
 // problem is a base with what is wanted of it.
@@ -14,6 +15,7 @@ type problem struct {
 	vars    []variable
 	gaskets []float64 // thicknesses to choose from; the present one alone when none may be changed
 	choice  bool      // there are others at hand
+	pairs   [][2]int  // windows that should open together, of which both are read
 	dropped []string  // keys of limits, rooms and targets that do not count
 	bends   bool      // something wanted is no straight line in the moves
 	scale   float64   // deg per mm at the exhaust's edge now
@@ -79,6 +81,15 @@ func newProblem(s *base) (*problem, error) {
 	if i := p.engine.first(&p.now, build.KindExhaust); i >= 0 {
 		if eo, _, ok := p.angles(&p.now, i); ok {
 			p.scale = finite(p.geo.DegPerMM(eo))
+		}
+	}
+	docs := make([]build.Window, len(s.windows))
+	for i := range s.windows {
+		docs[i] = s.windows[i].doc
+	}
+	for _, pair := range findings.Pairs(docs) {
+		if !math.IsNaN(s.now.x[pair[0]] + s.now.x[pair[1]]) {
+			p.pairs = append(p.pairs, pair)
 		}
 	}
 	p.setVariables(&b.Allowed)

@@ -51,7 +51,7 @@ func Run(b *build.Build, opt Options) (*Result, error) {
 		r.Windows = append(r.Windows, Window{Name: s.windows[i].doc.Name, Kind: s.windows[i].doc.Kind, Now: s.edge(&s.now, i), After: s.edge(&end, i)})
 	}
 	p.judge(r, &end)
-	r.Warnings = append(append([]Warning{}, p.cautions(r)...), w.done()...)
+	r.Warnings = append(append(append([]Warning{}, p.cautions(r)...), p.odd(&end)...), w.done()...)
 	return r, nil
 }
 
@@ -300,7 +300,7 @@ func (p *problem) judge(r *Result, end *state) {
 			}
 		}
 		for _, l := range p.limits(end) {
-			if l.f(end) > missed {
+			if l.name != sideToSide && l.f(end) > missed {
 				r.Binding = append(r.Binding, l.name)
 			}
 		}

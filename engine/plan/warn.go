@@ -30,6 +30,9 @@ const (
 	WarnBite           = findings.CodeBiteDisagrees
 	WarnArrester       = "spark_arrester"
 	WarnNoVolume       = "volume_unknown"
+	WarnUnusual        = "target_unusual"
+	WarnSides          = findings.CodeSideToSide
+	WarnBlowdown       = "blowdown_short"
 )
 
 // Where a bound comes from.
@@ -86,17 +89,19 @@ func (w *warner) look(s *state) {
 	e, r := &w.p.engine, &w.p.build.Rules
 	n := e.numbers(s)
 	switch {
-	case s.least < contactRoom-touch:
+	case s.least <= contactRoom+touch:
 		text := "Squish comes to %s mm: the crown touches the head"
 		if s.least > touch {
 			text = "Squish comes to %s mm, no more than its doubt: the crown may touch the head"
 		}
-		w.least(WarnContact, "squish_least_mm", "", s.least, rule{contactRoom, fromGeometry}, text)
+		w.least(WarnContact, "squish_least_mm", "", s.least, rule{contactRoom + 3*touch, fromGeometry}, text)
 		w.stays(WarnSquish, "")
 	default:
 		w.least(WarnSquish, "squish_mm", "", s.least, lengthRule(r.SquishLeast, usualSquish, commonPractice),
 			"Squish comes to %s mm at its least; at speed the rod stretches and the bearings give")
 	}
+	w.least(WarnBlowdown, build.TargetBlowdown, "", n[Blowdown], rule{findings.BlowdownNever, commonPractice},
+		"Blowdown comes to %s deg: too short for any engine; below 0 the transfers open before the exhaust")
 	w.most(WarnSquishVelocity, "squish_velocity_m_s", "", n[SquishVelocity], numberRule(r.SquishVelocityMost, usualSquishVelocity, "Scootering magazine, squish velocity: 20 to 30 m/s"),
 		"Squish velocity comes to %s m/s")
 	w.most(WarnGeometric, "geometric_ratio", "", n[GeometricRatio], numberRule(r.GeometricRatioMost, 0, ""), "The geometric ratio comes to %s")
