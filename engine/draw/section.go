@@ -49,7 +49,6 @@ type Part struct {
 
 // Words is a text of the picture that changes.
 type Words struct {
-	ID         string
 	X, Y, Size float64
 	Bold       bool
 }
@@ -216,11 +215,7 @@ func (s *Section) SVG(deg float64) string {
 			c.b.WriteString("<g>" + p.SVG + "</g>")
 			continue
 		}
-		c.b.WriteString(`<g id="` + p.ID + `"`)
-		if f.Poses[i].Transform != "" {
-			c.b.WriteString(` transform="` + f.Poses[i].Transform + `"`)
-		}
-		c.b.WriteString(` visibility="` + f.Poses[i].Visibility() + `">` + p.SVG + "</g>")
+		c.b.WriteString(`<g id="` + p.ID + `" transform="` + f.Poses[i].Transform + `" visibility="` + f.Poses[i].Visibility() + `">` + p.SVG + "</g>")
 	}
 	for i, w := range s.Words {
 		c.text(w.X, w.Y, w.Size, "start", w.Bold, f.Words[i])
@@ -230,40 +225,35 @@ func (s *Section) SVG(deg float64) string {
 
 // setNotes says what is not measured, and so never to be read off the picture.
 func (s *Section) setNotes() {
-	add := func(what string) { s.Notes = append(s.Notes, what) }
-	switch {
-	case !s.length:
-		add("Stroke not known: nothing here is to scale")
-	case !s.sized:
-		add("Bore not known: it is drawn as usual for the stroke")
-	}
-	if !s.zeroed {
-		add("The wheel was not read from TDC: it is drawn as if it showed 0 there")
-	}
-	if s.length && !s.rod() {
-		add("Rod not known: drawn " + strconv.FormatFloat(usualRod, 'f', -1, 64) + " strokes long; travel is about right only")
-	}
-	for _, side := range []bool{false, true} {
-		if _, known := s.skirt(side); !known && (side && s.sees.skirt || !side && s.sees.exhaust) {
-			add("Skirt on the " + map[bool]string{false: "exhaust", true: "intake"}[side] + " side not known: drawn as usual")
+	_, left := s.skirt(true)
+	_, right := s.skirt(false)
+	for _, n := range [...]struct {
+		is   bool
+		text string
+	}{
+		{!s.length, "Stroke not known: nothing here is to scale"},
+		{s.length && !s.sized, "Bore not known: it is drawn as usual for the stroke"},
+		{!s.zeroed, "The wheel was not read from TDC: it is drawn as if it showed 0 there"},
+		{s.length && !s.rod(), "Rod not known: drawn 1.9 strokes long; travel is about right only"},
+		{s.sees.exhaust && !right, "Skirt on the exhaust side not known: drawn as usual"},
+		{s.sees.skirt && !left, "Skirt on the intake side not known: drawn as usual"},
+		{s.length && s.c.Deck == nil, "Deck not known"},
+		{s.length && s.c.Squish == nil, "Squish not known"},
+		{true, "Thin and grey is not measured: the crown above the gudgeon pin, walls, ducts, chamber, case and webs"},
+		{true, "Where windows sit round the bore was not measured: exhaust right, intake left, the rest on the far wall"},
+	} {
+		if n.is {
+			s.Notes = append(s.Notes, n.text)
 		}
 	}
 	for i := range s.Windows {
 		switch w := &s.Windows[i]; {
 		case !w.Drawn:
-			add("Not drawn: " + w.Name + ", opening not known")
+			s.Notes = append(s.Notes, "Not drawn: "+w.Name+", opening not known")
 		case !w.height && s.length && (w.port.Crown || w.port.Skirt):
-			add("Height of " + w.Name + " not known: drawn as usual")
+			s.Notes = append(s.Notes, "Height of "+w.Name+" not known: drawn as usual")
 		}
 	}
-	if s.length && s.c.Deck == nil {
-		add("Deck not known")
-	}
-	if s.length && s.c.Squish == nil {
-		add("Squish not known")
-	}
-	add("Thin and grey is not measured: the crown above the gudgeon pin, walls, ducts, chamber, case and webs")
-	add("Where windows sit round the bore was not measured: exhaust right, intake left, the rest on the far wall")
 }
 
 // say is the still picture in words.

@@ -149,41 +149,36 @@ func (s *Section) face(deg float64) float64 {
 	return -place
 }
 
-func move(x, y float64) string { return "translate(" + num(x) + " " + num(y) + ")" }
+func move(x, y float64) string { return lay("translate(# #)", x, y) }
 
 func turn(deg float64) string { return "rotate(" + num(unit.Turn(deg)) + ")" }
 
-// fill writes the words beside the picture.
+// fill writes the words beside the picture: what the wheel shows, the angle and
+// its side of TDC, travel and volumes.
 func (s *Section) fill(f *Frame) {
-	f.Words = make([]string, 0, len(s.Words))
-	add := func(lines ...string) { f.Words = append(f.Words, lines...) }
-	add(unit.Fixed(f.Shows, 1))
 	side, after := f.Deg, "after TDC"
 	if f.Deg > 180 {
 		side, after = 360-f.Deg, "before TDC"
 	}
-	add(degrees(side), after)
+	f.Words = []string{unit.Fixed(f.Shows, 1), degrees(side), after, "", "", ""}
 	about := ""
 	if !s.rod() {
 		about = "≈"
 	}
 	if s.length {
-		add(about + unit.Fixed(f.Travel, 2) + " mm down")
-	} else {
-		add("")
+		f.Words[3] = about + unit.Fixed(f.Travel, 2) + " mm down"
 	}
-	switch {
-	case !s.sized:
-		add("", "")
+	if !s.sized {
 		return
-	case f.AboveCC != nil:
-		add(about + unit.Fixed(*f.AboveCC, 1) + " cc above")
-	default:
-		add(about + unit.Fixed(f.SweptCC, 1) + " cc swept")
 	}
+	above, swept := f.SweptCC, " cc swept"
+	if f.AboveCC != nil {
+		above, swept = *f.AboveCC, " cc above"
+	}
+	f.Words[4] = about + unit.Fixed(above, 1) + swept
+	below, more := f.AddCC, "+"
 	if f.CaseCC != nil {
-		add("case " + about + unit.Fixed(*f.CaseCC, 1) + " cc")
-	} else {
-		add("case " + about + "+" + unit.Fixed(f.AddCC, 1) + " cc")
+		below, more = *f.CaseCC, ""
 	}
+	f.Words[5] = "case " + about + more + unit.Fixed(below, 1) + " cc"
 }

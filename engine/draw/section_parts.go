@@ -36,12 +36,19 @@ func (c *canvas) grey(class, d, dash string) {
 	c.b.WriteString(`/>`)
 }
 
+// round draws a circle that is not measured, its middle straight below 0.
+func (c *canvas) round(class string, y, r float64) {
+	c.b.WriteString(lay(`<circle class="`+class+`" cx="0" cy="#" r="#" fill="none" stroke="currentColor" stroke-width="#"`+greyInk+`/>`, y, r, greyWidth))
+}
+
 // paper hides what lies behind a closed path.
 func (c *canvas) paper(d string) {
-	c.b.WriteString(`<path class="paper" d="` + d + `" fill="#fff"/>`)
+	c.b.WriteString(`<path class="paper" d="` + d + `" fill="white"/>`)
 }
 
 // group adds what draw draws as a part and returns its place.
+//
+//go:noinline
 func (s *Section) group(id string, draw func(c *canvas)) int {
 	var c canvas
 	draw(&c)
@@ -91,7 +98,7 @@ func (s *Section) choose() {
 
 // rect is the path round a rectangle.
 func rect(x0, y0, x1, y1 float64) string {
-	return "M" + num(x0) + " " + num(y0) + "H" + num(x1) + "V" + num(y1) + "H" + num(x0) + "Z"
+	return lay("M# #H#V#H#Z", x0, y0, x1, y1, x0)
 }
 
 // hatched fills a rectangle with lines that rise to the right.
@@ -100,7 +107,7 @@ func hatched(x0, y0, x1, y1, step float64) string {
 	for c := math.Ceil((x0+y0)/step) * step; c < x1+y1; c += step { // x + y = c
 		xa, xb := math.Max(x0, c-y1), math.Min(x1, c-y0)
 		if xb > xa {
-			b.WriteString("M" + num(xa) + " " + num(c-xa) + "L" + num(xb) + " " + num(c-xb))
+			b.WriteString(lay("M# #L# #", xa, c-xa, xb, c-xb))
 		}
 	}
 	return b.String()
@@ -186,32 +193,29 @@ func (s *Section) drawPiston(c *canvas) {
 	right, knownR := s.skirt(false)
 	left, right = left*k, right*k
 	crown, thick := usualCrown*s.bore*k, usualInside*s.bore*k
-	c.paper("M" + num(-half) + " 0H" + num(half) + "V" + num(right) + "L" + num(-half) + " " + num(left) + "Z")
+	c.paper(lay("M# 0H#V#L# #Z", -half, half, right, -half, left))
 	c.grey("hatch", hatched(-half, 0, half, crown, 4)+hatched(-half, crown, -half+thick, left, 4)+hatched(half-thick, crown, half, right, 4), "")
-	c.grey("inside", "M"+num(-half+thick)+" "+num(left)+"V"+num(crown)+"H"+num(half-thick)+"V"+num(right), "")
-	c.ink(s.sized, "crown", "M"+num(-half)+" 0H"+num(half))
-	c.ink(knownL, "skirt-intake", "M"+num(-half)+" 0V"+num(left)+"h"+num(thick))
-	c.ink(knownR, "skirt-exhaust", "M"+num(half)+" 0V"+num(right)+"h"+num(-thick))
+	c.grey("inside", lay("M# #V#H#V#", -half+thick, left, crown, half-thick, right), "")
+	c.ink(s.sized, "crown", lay("M# 0H#", -half, half))
+	c.ink(knownL, "skirt-intake", lay("M# 0V#h#", -half, left, thick))
+	c.ink(knownR, "skirt-exhaust", lay("M# 0V#h#", half, right, -thick))
 	if a, h := s.c.RingBelow, s.c.RingHeight; a != nil && h != nil && s.length {
 		for _, side := range [2]float64{-1, 1} {
 			c.solid(rect(side*half, *a*k, side*(half-0.8*thick), (*a+*h)*k))
 		}
 	}
 	// The gudgeon pin is at the rod's end; it hides nothing.
-	c.b.WriteString(`<circle class="gudgeon" cx="0" cy="` + num(s.pinDown()*k) + `" r="` + num(usualGudgeon*s.bore*k) + `" fill="none" stroke="currentColor" stroke-width="` + num(greyWidth) + `"` + greyInk + `/>`)
+	c.round("gudgeon", s.pinDown()*k, usualGudgeon*s.bore*k)
 }
 
 // drawCrank draws web, shaft and crank pin, the pin straight up.
 func (s *Section) drawCrank(c *canvas) {
 	k := s.at.k
 	r, web := s.m.Stroke()/2*k, s.at.web*k
-	circle := func(class string, y, radius float64) {
-		c.b.WriteString(`<circle class="` + class + `" cx="0" cy="` + num(y) + `" r="` + num(radius) + `" fill="none" stroke="currentColor" stroke-width="` + num(greyWidth) + `"` + greyInk + `/>`)
-	}
-	circle("web", 0, web)
+	c.round("web", 0, web)
 	// The counterweight fills the web on the side away from the pin.
-	c.grey("hatch", "M"+at(105, web*0.93)+"A"+num(web*0.93)+" "+num(web*0.93)+" 0 0 1 "+at(255, web*0.93)+"L"+at(240, web*0.45)+"A"+num(web*0.45)+" "+num(web*0.45)+" 0 0 0 "+at(120, web*0.45)+"Z", "")
-	circle("shaft", 0, r*0.42)
+	c.grey("hatch", arc(105, 255, web*0.93)+"L"+at(240, web*0.45)+lay("A# # 0 0 0 ", web*0.45, web*0.45)+at(120, web*0.45)+"Z", "")
+	c.round("shaft", 0, r*0.42)
 	c.ink(s.length, "throw", "M0 0V"+num(-r))
 	c.b.WriteString(`<circle class="crankpin" cx="0" cy="` + num(-r) + `" r="3.2" fill="currentColor"/>`)
 }
@@ -220,19 +224,17 @@ func (s *Section) drawCrank(c *canvas) {
 func (s *Section) drawRod(c *canvas) {
 	k := s.at.k
 	long, big, small := s.m.Rod()*k, s.m.Stroke()*0.2*k, usualGudgeon*s.bore*1.35*k
-	c.paper("M" + num(-big*0.6) + " " + num(-big) + "L" + num(-small*0.7) + " " + num(small-long) + "H" + num(small*0.7) + "L" + num(big*0.6) + " " + num(-big) + "Z")
-	d := "M" + num(-big*0.6) + " " + num(-big*0.8) + "L" + num(-small*0.7) + " " + num(small*0.7-long) +
-		"M" + num(big*0.6) + " " + num(-big*0.8) + "L" + num(small*0.7) + " " + num(small*0.7-long)
+	c.paper(lay("M# #L# #H#L# #Z", -big*0.6, -big, -small*0.7, small-long, small*0.7, big*0.6, -big))
+	d := lay("M# #L# #M# #L# #", -big*0.6, -big*0.8, -small*0.7, small*0.7-long, big*0.6, -big*0.8, small*0.7, small*0.7-long)
 	dash := unknown
 	if s.rod() {
 		dash = ""
 	}
 	c.grey("shank", d, dash)
-	for _, end := range [2][2]float64{{0, big}, {-long, small}} {
-		c.b.WriteString(`<circle class="eye" cx="0" cy="` + num(end[0]) + `" r="` + num(end[1]) + `" fill="none" stroke="currentColor" stroke-width="` + num(greyWidth) + `"` + greyInk + `/>`)
-	}
+	c.round("eye", 0, big)
+	c.round("eye", -long, small)
 	c.ink(s.rod(), "rod", "M0 0V"+num(-long))
-	c.solid("M-2.2 " + num(-long) + "A2.2 2.2 0 0 1 2.2 " + num(-long) + "A2.2 2.2 0 0 1 -2.2 " + num(-long) + "Z")
+	c.solid(lay("M-2.2 #A2.2 2.2 0 0 1 2.2 #A2.2 2.2 0 0 1 -2.2 #Z", -long, -long, -long))
 }
 
 // drawNumbers writes each window's number where it stands, in a circle.
@@ -264,7 +266,7 @@ func (s *Section) drawNumbers(c *canvas) {
 			}
 		}
 		taken = append(taken, [2]float64{x, y})
-		c.b.WriteString(`<circle class="paper balloon" cx="` + num(x) + `" cy="` + num(y) + `" r="` + num(balloon) + `" fill="#fff" stroke="currentColor" stroke-width="0.9"/>`)
+		c.b.WriteString(lay(`<circle class="paper balloon" cx="#" cy="#" r="#" fill="white" stroke="currentColor" stroke-width="0.9"/>`, x, y, balloon))
 		c.text(x, y+4.3, 12, "middle", true, strconv.Itoa(w.Number))
 	}
 }

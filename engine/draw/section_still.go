@@ -22,14 +22,14 @@ func (s *Section) drawStill(c *canvas) {
 			}
 		}
 	}
-	c.mark("axis", "M"+num(l.x(l.axis))+" "+num(l.depth(l.head)+2)+"V"+num(l.depth(l.bottom)), 0.5, "8 3 2 3")
+	c.mark("axis", lay("M# #V#", l.x(l.axis), l.depth(l.head)+2, l.depth(l.bottom)), 0.5, "8 3 2 3")
 	if s.length {
 		y := sectionHeight - 8.0
 		bar := 10.0
 		for bar*l.k > 110 {
 			bar /= 10
 		}
-		c.mark("scale", "M"+num(wordsX)+" "+num(y)+"h"+num(bar*l.k), 3, "")
+		c.mark("scale", lay("M# #h#", wordsX, y, bar*l.k), 3, "")
 		c.text(wordsX+bar*l.k+6, y+4, 13, "start", false, strconv.FormatFloat(bar, 'f', -1, 64)+" mm")
 	}
 }
@@ -44,9 +44,9 @@ func (s *Section) drawWall(c *canvas, side float64) {
 		if to <= from {
 			return
 		}
-		c.ink(s.sized, "bore", "M"+num(x0)+" "+num(l.depth(from))+"V"+num(l.depth(to)))
+		c.ink(s.sized, "bore", lay("M# #V#", x0, l.depth(from), l.depth(to)))
 		c.grey("hatch", hatched(math.Min(x0, x1), l.depth(from), math.Max(x0, x1), l.depth(to), 4), "")
-		c.grey("wall", "M"+num(x1)+" "+num(l.depth(from))+"V"+num(l.depth(to)), "")
+		c.grey("wall", lay("M# #V#", x1, l.depth(from), l.depth(to)), "")
 	}
 	for i := range s.Windows {
 		w := &s.Windows[i]
@@ -55,14 +55,14 @@ func (s *Section) drawWall(c *canvas, side float64) {
 		}
 		piece(w.roof)
 		out := s.boreX(side, l.wall+l.duct)
-		edges := "M" + num(x0) + " " + num(l.depth(w.roof)) + "H" + num(x1) + "M" + num(x0) + " " + num(l.depth(w.floor)) + "H" + num(x1)
+		edges := lay("M# #H#M# #H#", x0, l.depth(w.roof), x1, x0, l.depth(w.floor), x1)
 		c.ink(w.height, "window "+w.Kind, edges)
-		c.grey("duct", "M"+num(x1)+" "+num(l.depth(w.roof))+"L"+num(out)+" "+num(l.depth(w.roof)-2)+"M"+num(x1)+" "+num(l.depth(w.floor))+"L"+num(out)+" "+num(l.depth(w.floor)+2), "")
+		c.grey("duct", lay("M# #L# #M# #L# #", x1, l.depth(w.roof), out, l.depth(w.roof)-2, x1, l.depth(w.floor), out, l.depth(w.floor)+2), "")
 		from = w.floor
 	}
 	piece(l.bottom)
 	known := s.c.Deck != nil && s.length
-	c.ink(known, "deck", "M"+num(x0)+" "+num(l.depth(l.deck))+"H"+num(x1))
+	c.ink(known, "deck", lay("M# #H#", x0, l.depth(l.deck), x1))
 }
 
 // drawHead draws the squish band and a bowl of no measured shape.
@@ -74,11 +74,11 @@ func (s *Section) drawHead(c *canvas) {
 	}
 	y := l.depth(l.squish)
 	for _, side := range [2]float64{-1, 1} {
-		c.ink(known, "squish", "M"+num(s.boreX(side, 0))+" "+num(y)+"H"+num(s.boreX(side, -band)))
+		c.ink(known, "squish", lay("M# #H#", s.boreX(side, 0), y, s.boreX(side, -band)))
 	}
 	rx, ry := (s.bore/2-band)*l.k, usualBowl*s.bore*l.k
-	c.grey("bowl", "M"+num(s.boreX(-1, -band))+" "+num(y)+"A"+num(rx)+" "+num(ry)+" 0 0 1 "+num(s.boreX(1, -band))+" "+num(y), "")
-	c.grey("head", "M"+num(s.boreX(-1, l.wall))+" "+num(l.depth(l.deck))+"V"+num(l.depth(l.head))+"H"+num(s.boreX(1, l.wall))+"V"+num(l.depth(l.deck)), "")
+	c.grey("bowl", lay("M# #A# # 0 0 1 # #", s.boreX(-1, -band), y, rx, ry, s.boreX(1, -band), y), "")
+	c.grey("head", lay("M# #V#H#V#", s.boreX(-1, l.wall), l.depth(l.deck), l.depth(l.head), s.boreX(1, l.wall), l.depth(l.deck)), "")
 }
 
 // drawCase draws the case round the crank, open towards the cylinder, and the
@@ -87,7 +87,7 @@ func (s *Section) drawCase(c *canvas) {
 	l := &s.at
 	in, out := l.inside*l.k, (l.inside+l.wall)*l.k
 	for i, side := range [2]float64{-1, 1} {
-		c.grey("spigot", "M"+num(s.boreX(side, 0))+" "+num(l.depth(l.bottom))+"V"+num(l.y(l.meet[i])), "")
+		c.grey("spigot", lay("M# #V#", s.boreX(side, 0), l.depth(l.bottom), l.y(l.meet[i])), "")
 	}
 	angle := func(side float64, i int) float64 { // of where the wall meets the circle, clockwise from the top
 		return side * math.Acos(math.Min(l.meet[i]/l.inside, 1)) * 180 / math.Pi
@@ -113,7 +113,7 @@ func (s *Section) drawCase(c *canvas) {
 	if s.intoCase() {
 		high := 0.12 * l.inside * l.k
 		end := l.x(-l.inside - l.wall - l.duct)
-		c.grey("duct", "M"+num(l.x(-l.inside))+" "+num(l.cy-high)+"H"+num(end)+"M"+num(l.x(-l.inside))+" "+num(l.cy+high)+"H"+num(end), "")
+		c.grey("duct", lay("M# #H#M# #H#", l.x(-l.inside), l.cy-high, end, l.x(-l.inside), l.cy+high, end), "")
 	}
 }
 
@@ -127,7 +127,7 @@ func (s *Section) drawFlow(w *SectionWindow) {
 	case w.cut && w.Kind == build.KindExhaust:
 		w.flow = s.group(id, func(c *canvas) {
 			from, to := s.boreX(1, -0.2*s.bore), s.boreX(1, l.wall+l.duct)
-			c.mark("flow exhaust", "M"+num(from)+" "+num(y)+"H"+num(to-8), 3.4, "")
+			c.mark("flow exhaust", lay("M# #H#", from, y, to-8), 3.4, "")
 			c.head(to, y, 0)
 		})
 	case w.Kind == build.KindIntake:
@@ -140,7 +140,7 @@ func (s *Section) drawFlow(w *SectionWindow) {
 			from, to = w.middles[0], w.middles[0]+14
 		}
 		w.flow = s.group(id, func(c *canvas) {
-			c.mark("flow intake", "M"+num(from)+" "+num(low)+"H"+num(to-8), 2.6, "6 3")
+			c.mark("flow intake", lay("M# #H#", from, low, to-8), 2.6, "6 3")
 			c.head(to, low, 0)
 		})
 		w.back = s.group(id+"-back", func(c *canvas) { c.head(from, low, 180) })
@@ -160,7 +160,7 @@ func (s *Section) drawFlow(w *SectionWindow) {
 						side = 0
 					}
 					ox, oy := side*up/n, side*dx/n
-					c.mark("flow "+w.Kind, "M"+num(x+ox)+" "+num(down+oy)+"L"+num(x+dx*(1-6/n)+ox)+" "+num(down-up*(1-6/n)+oy), 1.3, "")
+					c.mark("flow "+w.Kind, lay("M# #L# #", x+ox, down+oy, x+dx*(1-6/n)+ox, down-up*(1-6/n)+oy), 1.3, "")
 				}
 				c.head(x+dx, down-up, math.Atan2(-up, dx)*180/math.Pi)
 			}
@@ -210,27 +210,27 @@ func (s *Section) drawFace(c *canvas) {
 // drawPointer draws the pointer above the wheel and which way it turns.
 func (s *Section) drawPointer(c *canvas) {
 	y := wheelY - faceR
-	c.solid("M" + num(wheelX) + " " + num(y+3) + "L" + num(wheelX-4.5) + " " + num(y-11) + "L" + num(wheelX+4.5) + " " + num(y-11) + "Z")
+	c.solid(lay("M# #L# #L# #Z", wheelX, y+3, wheelX-4.5, y-11, wheelX+4.5, y-11))
 	const r = 24.0
 	x0, y0 := point(-120, r)
 	x1, y1 := point(-120+210, r)
-	sweep := "1"
+	sweep := 1.0
 	if s.way < 0 { // the mirror image
-		x0, x1, sweep = -x0, -x1, "0"
+		x0, x1, sweep = -x0, -x1, 0
 	}
-	c.mark("turns", "M"+num(wheelX+x0)+" "+num(wheelY+y0)+"A"+num(r)+" "+num(r)+" 0 1 "+sweep+" "+num(wheelX+x1)+" "+num(wheelY+y1), 2, "")
+	c.mark("turns", lay("M# #A# # 0 1 # # #", wheelX+x0, wheelY+y0, r, r, sweep, wheelX+x1, wheelY+y1), 2, "")
 	c.head(wheelX+x1, wheelY+y1+7, 90)
-	c.text(sectionWidth-2, 185, 13, "end", false, "wheel")
+	c.text(wordsX, 195, 13, "start", false, "on the wheel")
 }
 
 // setWords places the texts that change.
 func (s *Section) setWords() {
 	s.Words = []Words{
-		{"section-shows", wordsX, 185, 28, true},
-		{"section-deg", wordsX, 209, 20, true},
-		{"section-side", wordsX, 224, 13, false},
-		{"section-travel", wordsX, 244, 13, false},
-		{"section-above", wordsX, 261, 13, false},
-		{"section-case", wordsX, 278, 13, false},
+		{wordsX, 180, 28, true},
+		{wordsX, 219, 20, true},
+		{wordsX, 233, 13, false},
+		{wordsX, 251, 13, false},
+		{wordsX, 267, 13, false},
+		{wordsX, 283, 13, false},
 	}
 }

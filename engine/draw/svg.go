@@ -96,6 +96,21 @@ func num(v float64) string {
 	return strconv.FormatFloat(r, 'f', -1, 64)
 }
 
+// lay writes numbers into a path: each # of the form is the next of them. A
+// sentence of additions says the same in several times the code.
+func lay(form string, v ...float64) string {
+	var b strings.Builder
+	for i := range len(form) {
+		if form[i] == '#' {
+			b.WriteString(num(v[0]))
+			v = v[1:]
+			continue
+		}
+		b.WriteByte(form[i])
+	}
+	return b.String()
+}
+
 // degrees writes an angle to a tenth, rounded as everywhere else.
 func degrees(v float64) string { return unit.Fixed(v, 1) + "°" }
 

@@ -94,6 +94,10 @@ type (
 	// TakeUpdate lets the waiting version take over; the page reloads once.
 	TakeUpdate struct{}
 
+	// Frames asks for a Tick before each frame that is shown, until it is off;
+	// every CalmMS where the person wants little motion.
+	Frames struct{ On bool }
+
 	// After sends Msg back after MS milliseconds.
 	After struct {
 		MS  int
@@ -121,4 +125,5 @@ func (Buzz) effect()         {}
 func (Say) effect()          {}
 func (Appear) effect()       {}
 func (TakeUpdate) effect()   {}
+func (Frames) effect()       {}
 func (After) effect()        {}

@@ -19,6 +19,7 @@ const (
 	AtBench    Station = "bench"
 	AtFindings Station = "findings"
 	AtCuts     Station = "cuts"
+	AtSection  Station = "section" // a page of Findings
 )
 
 // Model is the whole state. Only Update changes it.
@@ -36,6 +37,7 @@ type Model struct {
 	Bench    BenchState    // bench.go
 	Findings FindingsState // findings.go
 	Cuts     CutsState     // cuts.go
+	Turning  SectionState  // section.go
 
 	Save   SaveState  // save.go
 	Sync   SyncState  // sync.go

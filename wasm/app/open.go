@@ -57,6 +57,7 @@ func (m *Model) navigated(hash string, in Input) []Effect {
 	m.Station = r.Station
 	m.Bench.Panel = PanelNone
 	fx := append(settled, Awake{On: r.Station == AtBench})
+	fx = append(fx, m.stopTurning()...)
 	switch {
 	case r.Build == "":
 		m.leave()
@@ -75,6 +76,7 @@ func (m *Model) leave() {
 	m.Engine = EngineState{Unit: m.Engine.Unit}
 	m.Findings = FindingsState{}
 	m.Cuts = CutsState{}
+	m.Turning = SectionState{}
 }
 
 // buildLoaded opens a build, or takes in what another tab wrote to the one
@@ -203,7 +205,7 @@ func (m *Model) tallyPass() {
 	}
 	m.Open.Tally = tallyOf(&m.Open.Fold, m.Open.Pass)
 	m.Open.Done, m.Open.Undone = m.deeds()
-	m.Cuts.stale = true
+	m.Cuts.stale, m.Turning.stale = true, true
 }
 
 // headsOf names the values of a field that are in force: the one on screen,

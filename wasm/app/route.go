@@ -11,7 +11,7 @@ type Route struct {
 }
 
 // ParseRoute reads the part after "#": "" is the book, "demo" the demo build,
-// "b/<build>/<station>" a build's station (engine, bench, findings or cuts;
+// "b/<build>/<station>" a build's station (engine, bench, findings, section or cuts;
 // engine when it is left out), and behind engine or cuts the path of a field. An
 // address that means nothing leads to the book.
 func ParseRoute(hash string) Route {
@@ -25,7 +25,7 @@ func ParseRoute(hash string) Route {
 	r := Route{Station: AtEngine, Build: parts[1]}
 	if len(parts) > 2 {
 		switch s := Station(parts[2]); s {
-		case AtEngine, AtBench, AtFindings, AtCuts:
+		case AtEngine, AtBench, AtFindings, AtCuts, AtSection:
 			r.Station = s
 		}
 	}

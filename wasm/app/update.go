@@ -6,6 +6,10 @@ func New() *Model { return &Model{Station: AtBook} }
 // Update takes one message and returns what is to be done outside. It is a
 // function of the model, the message and in; it never blocks.
 func (m *Model) Update(msg Msg, in Input) []Effect {
+	if t, ok := msg.(Tick); ok { // sixty times a second, and nothing else follows from it
+		m.tick(t)
+		return nil
+	}
 	if !outside(msg) {
 		m.Fresh.touched, m.Notice = true, ""
 	}
@@ -15,6 +19,7 @@ func (m *Model) Update(msg Msg, in Input) []Effect {
 	fx = append(fx, m.followPanel(panel)...)
 	fx = append(fx, m.settleCuts(in)...)
 	m.planCuts()
+	m.drawSection()
 	return append(fx, m.keepDraft()...)
 }
 
@@ -47,6 +52,9 @@ func (m *Model) dispatch(msg Msg, in Input) []Effect {
 	if fx, ok := m.updateCuts(msg, in); ok {
 		return fx
 	}
+	if fx, ok := m.updateSection(msg); ok {
+		return fx
+	}
 	return nil
 }
 
@@ -75,6 +83,8 @@ func (m *Model) updateCore(msg Msg, in Input) ([]Effect, bool) {
 		fx := m.visible(msg, in)
 		if msg.Shown {
 			fx = append(fx, m.sync(false)...)
+		} else {
+			fx = append(fx, m.stopTurning()...)
 		}
 		return fx, true
 	case UpdateWaiting:

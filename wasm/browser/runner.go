@@ -25,6 +25,7 @@ type Runner struct {
 	jobs   queue // writes, in order
 	drafts *latest[draft]
 	keys   keys
+	frames frames
 
 	picking func() // ends the file chooser in hand; nil when there is none
 }
@@ -88,6 +89,8 @@ func (r *Runner) onScreen(e app.Effect) {
 		r.goTo(e.Hash)
 	case app.FocusOn:
 		focusOn(e.ID)
+	case app.Frames:
+		r.turnFrames(e.On)
 	case app.Awake:
 		r.screen.awake(e.On)
 	case app.Buzz:

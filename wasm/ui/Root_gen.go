@@ -82,6 +82,14 @@ func (c *Root) Build(vgin *vugu.BuildIn) (vgout *vugu.BuildOut) {
 				child(vgout, vgparent, vgcomp)
 			}
 		}
+		if c.Screen.Section != nil {
+			{
+				vgcomp := instance[SectionPage](vgin, 0xBC41E97A175E37A9, vgiterkey)
+				vgcomp.Send = c.Send
+				vgcomp.View = c.Screen.Section
+				child(vgout, vgparent, vgcomp)
+			}
+		}
 		if c.Screen.Cuts != nil {
 			{
 				vgcomp := instance[CutsPage](vgin, 0x8EA37841692DCA22, vgiterkey)

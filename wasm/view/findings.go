@@ -27,6 +27,7 @@ type FindingsView struct {
 	Facts    []Fact
 	Ring     string // SVG, "" when there is nothing to draw
 	RingText string
+	Section  string // address of the section, where the crank turns
 	Needs    []NeedRow
 	Bench    string // address of the bench
 	Differ   string // what devices set differently and nobody has decided
@@ -151,6 +152,7 @@ func findingsOf(m *app.Model) *FindingsView {
 	v.Facts = append(wheelFacts(m, p), engineFacts(p)...)
 	if svg, ok := draw.Ring(p); ok {
 		v.Ring, v.RingText = svg, draw.RingText(p)
+		v.Section = app.Route{Station: app.AtSection, Build: m.Open.ID}.Hash()
 	}
 	return v
 }

@@ -19,6 +19,7 @@ type Screen struct {
 	Bench    *BenchView
 	Findings *FindingsView
 	Cuts     *CutsView
+	Section  *SectionView
 	Loading  bool // the book or the build is still being read
 }
 
@@ -44,6 +45,11 @@ func Of(m *app.Model) Screen {
 		}
 	case app.AtFindings:
 		s.Findings = findingsOf(m)
+	case app.AtSection:
+		s.Section = sectionOf(m)
+		if s.Notice == "" {
+			s.Notice = s.Section.Said
+		}
 	case app.AtCuts:
 		s.Cuts = cutsOf(m)
 		if s.Notice == "" {
