@@ -98,6 +98,10 @@ type (
 	// every CalmMS where the person wants little motion.
 	Frames struct{ On bool }
 
+	// Tidy lets the memory be tidied now, while nothing moves, and not in the
+	// middle of a movement.
+	Tidy struct{}
+
 	// After sends Msg back after MS milliseconds.
 	After struct {
 		MS  int
@@ -126,4 +130,5 @@ func (Say) effect()          {}
 func (Appear) effect()       {}
 func (TakeUpdate) effect()   {}
 func (Frames) effect()       {}
+func (Tidy) effect()         {}
 func (After) effect()        {}

@@ -113,10 +113,10 @@ func (m *Model) stopTurning() []Effect {
 }
 
 // tick turns the crank on by a frame; it rests at each event.
-func (m *Model) tick(t Tick) {
+func (m *Model) tick(t Tick) []Effect {
 	s := &m.Turning
 	if !s.Playing || s.section == nil {
-		return
+		return nil
 	}
 	next := &s.section.Events[s.section.NextEvent(s.Deg)]
 	passed := math.Min(math.Max(t.MS-s.lastMS, 0), longest)
@@ -131,9 +131,11 @@ func (m *Model) tick(t Tick) {
 		s.restMS -= passed
 	case left <= passed*degPerMS+snap:
 		s.Deg, s.restMS = next.Deg, restMS
+		return []Effect{Tidy{}}
 	default:
 		s.Deg, s.restMS = unit.Turn(s.Deg+passed*degPerMS), 0
 	}
+	return nil
 }
 
 // drawSection draws the section anew when it is shown and a number changed.

@@ -7,8 +7,7 @@ func New() *Model { return &Model{Station: AtBook} }
 // function of the model, the message and in; it never blocks.
 func (m *Model) Update(msg Msg, in Input) []Effect {
 	if t, ok := msg.(Tick); ok { // sixty times a second, and nothing else follows from it
-		m.tick(t)
-		return nil
+		return m.tick(t)
 	}
 	if !outside(msg) {
 		m.Fresh.touched, m.Notice = true, ""

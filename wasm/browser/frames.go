@@ -3,7 +3,9 @@
 package browser
 
 import (
+	"runtime"
 	"syscall/js"
+	"time"
 
 	"portwright/wasm/app"
 )
@@ -41,4 +43,11 @@ func (f *frames) next() {
 		return
 	}
 	global.Call("requestAnimationFrame", f.hear)
+}
+
+// tidy waits until the frame in hand is shown. The collector stops the page for
+// as long as it takes: all of a WebAssembly runs on one thread.
+func tidy() {
+	time.Sleep(100 * time.Millisecond)
+	runtime.GC()
 }

@@ -91,6 +91,8 @@ func (r *Runner) onScreen(e app.Effect) {
 		focusOn(e.ID)
 	case app.Frames:
 		r.turnFrames(e.On)
+	case app.Tidy:
+		r.start(tidy)
 	case app.Awake:
 		r.screen.awake(e.On)
 	case app.Buzz:

@@ -39,7 +39,7 @@ func (c *SectionKeys) Build(vgin *vugu.BuildIn) (vgout *vugu.BuildOut) {
 		on(vgn, "click", func(event vugu.DOMEvent) {
 			c.event(true)
 		})
-		text(vgn, "Last event")
+		text(vgn, "Event before")
 		vgn = el(vgparent, "button\x1f\x1fid\x1fsection-next\x1fclass\x1fbutton small\x1ftype\x1fbutton")
 		on(vgn, "click", func(event vugu.DOMEvent) {
 			c.event(false)

@@ -62,6 +62,7 @@ func main() {
 		{"start with a full store", fullStart},
 		{"histories", moreHistories},
 		{"key tap to painted digit", keyTap},
+		{"section view frame", sectionFrames},
 	}
 	var rows []row
 	only := strings.Join(os.Args[1:], " ")
