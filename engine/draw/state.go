@@ -54,6 +54,7 @@ func SectionOf(b *build.Build, m *findings.Measured, r *findings.PassResult, i i
 	return NewSection(CylinderOf(b, m, r, i), r, Dial{Wheel: m.Wheel, TDC: m.TDC, Zeroed: m.Habit == build.HabitTDCZero})
 }
 
+//go:noinline
 func mm(l *unit.Length) *float64 {
 	if l == nil {
 		return nil
@@ -64,10 +65,10 @@ func mm(l *unit.Length) *float64 {
 
 func shapeOf(w *build.Window) port.Shape {
 	of := func(l *unit.Length) float64 {
-		if l == nil {
-			return 0
+		if v := mm(l); v != nil {
+			return *v
 		}
-		return l.MM()
+		return 0
 	}
 	return port.Shape{Chord: of(w.Chord), Height: of(w.Height), CornerTop: of(w.CornerTop), CornerBottom: of(w.CornerBottom), Arch: of(w.Arch),
 		Bridges: w.Bridges, BridgeWidth: of(w.Bridge), Count: w.Count}

@@ -53,16 +53,71 @@ func (c *SectionPage) Build(vgin *vugu.BuildIn) (vgout *vugu.BuildOut) {
 				{
 					vgparent := vgn
 					_ = vgparent
+					vgn = el(vgparent, "div\x1f\x1fclass\x1fsection-picture")
 					{
-						vgcomp := instance[SectionPicture](vgin, 0x616C35D0CDFFE72C, vgiterkey)
-						vgcomp.View = c.View
-						child(vgout, vgparent, vgcomp)
+						vgparent := vgn
+						_ = vgparent
+						vgn = el(vgparent, "svg\x1fsvg\x1fviewBox\x1f0 0 336 310\x1frole\x1fimg")
+						vgn.AddAttrInterface("aria-label", c.View.Label)
+						{
+							vgparent := vgn
+							_ = vgparent
+							for vgiterkeyt, p := range c.View.Parts {
+								_ = vgiterkeyt
+								_ = p
+								vgn = el(vgparent, "g\x1fsvg")
+								vgn.AddAttrInterface("transform", p.Transform)
+								vgn.AddAttrInterface("visibility", p.Visibility)
+								vgn.SetInnerHTML(vugu.HTML(p.SVG))
+							}
+							for vgiterkeyt, w := range c.View.Words {
+								_ = vgiterkeyt
+								_ = w
+								vgn = el(vgparent, "text\x1fsvg\x1ffill\x1fcurrentColor")
+								vgn.AddAttrInterface("font-size", w.Size)
+								vgn.AddAttrInterface("font-weight", w.Weight)
+								vgn.AddAttrInterface("x", w.X)
+								vgn.AddAttrInterface("y", w.Y)
+								vgn.SetInnerHTML(w.Text)
+							}
+						}
 					}
+					vgn = el(vgparent, "div\x1f\x1fclass\x1fsection-keys")
 					{
-						vgcomp := instance[SectionKeys](vgin, 0xE7718AA26596797C, vgiterkey)
-						vgcomp.Send = c.Send
-						vgcomp.View = c.View
-						child(vgout, vgparent, vgcomp)
+						vgparent := vgn
+						_ = vgparent
+						vgn = el(vgparent, "input\x1f\x1fid\x1fsection-turn\x1ftype\x1frange\x1fmin\x1f0\x1fmax\x1f359\x1fstep\x1f1\x1faria-label\x1fCrank, degrees after TDC")
+						vgn.AddAttrInterface("aria-valuetext", c.View.Spoken)
+						prop(vgn, "value", c.View.At)
+						on(vgn, "input", func(event vugu.DOMEvent) {
+							c.scrub(event)
+						})
+						vgn = el(vgparent, "button\x1f\x1fclass\x1fbutton small\x1ftype\x1fbutton")
+						on(vgn, "click", func(event vugu.DOMEvent) {
+							c.by(-1)
+						})
+						text(vgn, "−1°")
+						vgn = el(vgparent, "button\x1f\x1fclass\x1fbutton small\x1ftype\x1fbutton")
+						on(vgn, "click", func(event vugu.DOMEvent) {
+							c.by(1)
+						})
+						text(vgn, "+1°")
+						vgn = el(vgparent, "button\x1f\x1fid\x1fsection-play\x1fclass\x1fbutton small\x1ftype\x1fbutton")
+						vgn.AddAttrInterface("aria-pressed", c.View.Pressed())
+						vgn.SetInnerHTML(c.View.Play)
+						on(vgn, "click", func(event vugu.DOMEvent) {
+							c.play()
+						})
+						vgn = el(vgparent, "button\x1f\x1fid\x1fsection-back\x1fclass\x1fbutton small\x1ftype\x1fbutton")
+						on(vgn, "click", func(event vugu.DOMEvent) {
+							c.event(true)
+						})
+						text(vgn, "Event before")
+						vgn = el(vgparent, "button\x1f\x1fid\x1fsection-next\x1fclass\x1fbutton small\x1ftype\x1fbutton")
+						on(vgn, "click", func(event vugu.DOMEvent) {
+							c.event(false)
+						})
+						text(vgn, "Next event")
 					}
 				}
 				vgn = el(vgparent, "div\x1f\x1fclass\x1fsection-right")
