@@ -220,17 +220,17 @@ func (s *Section) drawPointer(c *canvas) {
 	}
 	c.mark("turns", lay("M# #A# # 0 1 # # #", wheelX+x0, wheelY+y0, r, r, sweep, wheelX+x1, wheelY+y1), 2, "")
 	c.head(wheelX+x1, wheelY+y1+7, 90)
-	c.text(wordsX, 195, 13, "start", false, "on the wheel")
+	c.text(wordsX, 198, 13, "start", false, "on the wheel")
 }
 
 // setWords places the texts that change.
 func (s *Section) setWords() {
 	s.Words = []Words{
 		{wordsX, 180, 28, true},
-		{wordsX, 219, 20, true},
-		{wordsX, 233, 13, false},
-		{wordsX, 251, 13, false},
-		{wordsX, 267, 13, false},
+		{wordsX, 222, 20, true},
+		{wordsX, 236, 13, false},
+		{wordsX, 253, 13, false},
+		{wordsX, 268, 13, false},
 		{wordsX, 283, 13, false},
 	}
 }

@@ -69,3 +69,74 @@ func TestSectionByKeyboardWithoutANetwork(t *testing.T) {
 		t.Errorf("the page reported %v", errs)
 	}
 }
+
+// Played, it turns by itself, rests at an event and says it, and stops on the
+// same button; nothing turns before it is asked to.
+func TestSectionPlays(t *testing.T) {
+	p := toSection(t)
+	const crank = `document.querySelector(".section-picture svg > g:nth-of-type(4)").getAttribute("transform")`
+	still := chrome.MustEval[string](p, crank)
+	time.Sleep(500 * time.Millisecond)
+	if now := chrome.MustEval[string](p, crank); now != still || !strings.Contains(still, "rotate(0)") {
+		t.Errorf("before anybody asked the crank went from %s to %s", still, now)
+	}
+	p.Tap("#section-play")
+	p.WaitFor(`document.querySelector("#section-play").textContent === "Stop" && `+crank+` !== "`+still+`"`, 5*time.Second)
+	p.WaitFor(`document.querySelector(".live").textContent.startsWith("Intake closes, 73.8° after TDC.")`, 15*time.Second)
+	p.Tap("#section-play")
+	p.WaitFor(`document.querySelector("#section-play").getAttribute("aria-pressed") === "false"`, 5*time.Second)
+	still = chrome.MustEval[string](p, crank)
+	time.Sleep(500 * time.Millisecond)
+	if now := chrome.MustEval[string](p, crank); now != still {
+		t.Errorf("stopped, the crank goes on from %s to %s", still, now)
+	}
+}
+
+// Where little motion is wanted, Play goes from event to event.
+func TestSectionPlaysCalmly(t *testing.T) {
+	p := toSection(t)
+	p.Media("", map[string]string{"prefers-reduced-motion": "reduce"})
+	p.Do(`(() => {
+	  window.seen = [];
+	  const turn = document.querySelector("#section-turn");
+	  new MutationObserver(() => { const s = turn.getAttribute("aria-valuetext"); if (seen.at(-1) !== s) seen.push(s); }).observe(turn, { attributes: true });
+	})()`)
+	p.Tap("#section-play")
+	p.WaitFor(`seen.length === 2`, 15*time.Second)
+	want := "73.8° after TDC, Intake closes;103.2° after TDC, Exhaust opens"
+	if got := strings.Join(chrome.MustEval[[]string](p, "seen"), ";"); got != want {
+		t.Errorf("it went by %s, want %s", got, want)
+	}
+}
+
+// The picture's words lie apart and inside it as the browser lays them out, on
+// the smallest screen that is meant; everything to turn the crank with is on one
+// screen of a small phone with the picture.
+func TestSectionFitsAPhone(t *testing.T) {
+	p := toSection(t)
+	for _, width := range []int{360, 320} {
+		p.Resize(width, 640)
+		time.Sleep(200 * time.Millisecond)
+		for _, fault := range chrome.MustEval[[]string](p, `(() => {
+		  const faults = [];
+		  const all = [...document.querySelectorAll(".section-picture text")].filter(e => e.textContent && !e.closest("g[transform^=rotate]"));
+		  const frame = document.querySelector(".section-picture svg").getBoundingClientRect();
+		  const boxes = all.map(e => [e.textContent, e.getBoundingClientRect()]);
+		  boxes.forEach(([s, r], i) => {
+		    if (r.left < frame.left - 1 || r.right > frame.right + 1 || r.top < frame.top - 1 || r.bottom > frame.bottom + 1) faults.push(s + " leaves the picture");
+		    for (const [o, q] of boxes.slice(0, i)) {
+		      if (r.left < q.right - 1 && q.left < r.right - 1 && r.top + 3 < q.bottom && q.top + 3 < r.bottom) faults.push(s + " lies over " + o);
+		    }
+		  });
+		  if (document.documentElement.scrollWidth > innerWidth) faults.push("the page is wider than the screen");
+		  for (const b of document.querySelectorAll(".section-keys > *")) {
+		    const r = b.getBoundingClientRect();
+		    if (r.height < 44 || r.width < 44) faults.push(b.textContent + " is smaller than 44 px");
+		    if (innerWidth === 360 && r.bottom + scrollY > innerHeight) faults.push(b.textContent + " is below the screen");
+		  }
+		  return faults;
+		})()`) {
+			t.Errorf("at %d: %s", width, fault)
+		}
+	}
+}

@@ -127,6 +127,10 @@ func stationPages(t *testing.T) map[string]*desk {
 		"findings_none":    newStation(t, []byte(`{"format":"portwright-build","version":1,"name":"Bare"}`), app.AtFindings, ""),
 	}
 	cutsPages(t, pages)
+	pages["section_demo"] = newStation(t, demo.Build(), app.AtSection, "")
+	pages["section_demo"].send(app.SectionTo{Deg: 130})
+	pages["section_passes"] = newStation(t, []byte(twoPasses), app.AtSection, "")
+	pages["section_none"] = newStation(t, []byte(`{"format":"portwright-build","version":1,"name":"Bare"}`), app.AtSection, "")
 	pages["book_cards"].send(app.BookMore{Build: demoID}, app.BookSettings{})
 	pages["book_sync"].send(app.SyncTold{Entries: 40, SameMS: 1_790_000_000_000, OffsetMS: -7 * 60_000})
 	pages["book_waiting"].send(app.SyncTold{Entries: 40, Lacks: 12, Others: 2, Code: "unreached"})

@@ -72,6 +72,7 @@ func take(b *chrome.Browser, url string, shot func(station string)) {
 		at(to.station)
 		shot(to.name)
 	}
+	section(b, at, shot)
 	cuts(b, at, shot)
 	b.Goto(url)
 	at("book")
@@ -91,6 +92,21 @@ func take(b *chrome.Browser, url string, shot func(station string)) {
 	b.Goto(url + "repair")
 	b.WaitFor(`document.querySelector("#readings").textContent.includes("entries")`, soon)
 	shot("repair")
+}
+
+// section turns the crank to the exhaust's opening and into the scavenging.
+func section(b *chrome.Browser, at func(string), shot func(string)) {
+	b.Do(`location.hash = location.hash.replace(/[a-z]+$/, "section")`)
+	at("section")
+	b.Tap("#section-next")
+	b.Tap("#section-next")
+	b.WaitFor(`document.querySelector("#section-title").textContent === "Exhaust opens"`, soon)
+	shot("section")
+	for range 3 {
+		b.Tap("#section-next")
+	}
+	b.Tap(".section-keys button")
+	shot("section-scavenging")
 }
 
 // cuts plans the demo build: squish and the exhaust, with three moves allowed;
