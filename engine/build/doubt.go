@@ -127,6 +127,24 @@ func (u usual) nearest(l unit.Length) *unit.Length {
 	return nil
 }
 
+// DoubtDepth asks whether a window's edge may lie so deep below the cylinder
+// top. Common practice, no source: between a thirtieth of the stroke and one
+// and a half strokes, an intake's floor down to three; while the stroke is not
+// known, between 1 and 120 mm.
+func DoubtDepth(l unit.Length, stroke *unit.Length, intake bool) (d Doubt, ok bool) {
+	u := usual{noun: "the edge of a window", least: 1, most: 120}
+	if stroke != nil && stroke.MM() > 0 {
+		u = usual{noun: "with a stroke of " + lengthText(*stroke) + " the edge", least: stroke.MM() / 30, most: 1.5 * stroke.MM()}
+		if intake {
+			u.most *= 2
+		}
+	}
+	if u.holds(l) {
+		return Doubt{}, false
+	}
+	return u.doubt("", l), true
+}
+
 func lengthText(l unit.Length) string { return short(l.Value) + " " + unitOf(l) }
 
 // Doubts asks the same of every length of a build, and whether rod and stroke

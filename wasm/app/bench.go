@@ -13,15 +13,18 @@ import (
 type BenchState struct {
 	Hand
 	Panel  Panel
-	Chip   string // reading that the strike panel is about
-	Refuse string // why Keep refused, in words
-	Said   string // the reading that was kept, struck out or let count again last, to be read out
-	Again  bool   // it was let count again
-	Asked  string // the habit that panel PanelHabit is about
-	Pick   string // the step that the arrows stand on in panel PanelList
-	Doubt  string // what is odd about the value, asked in panel PanelOdd
+	Chip   string       // reading that the strike panel is about
+	Refuse string       // why Keep refused, in words
+	Said   string       // the reading that was kept, struck out or let count again last, to be read out
+	Again  bool         // it was let count again
+	Asked  string       // the habit that panel PanelHabit is about
+	Pick   string       // the step that the arrows stand on in panel PanelList
+	Doubt  string       // what is odd about the value, asked in panel PanelOdd
+	Likely *unit.Length // what may have been meant, nil when nothing is likelier
 
 	keepMS, skipMS, panelMS, undoMS int64  // last accepted taps, for double taps
+	keptMS                          int64  // the last Keep that was taken
+	nudged                          string // the value that plus and minus made
 	saved                           string // the draft as last kept
 }
 
@@ -72,7 +75,7 @@ const doubtMS = 500
 func (m *Model) updateBench(msg Msg, in Input) ([]Effect, bool) {
 	if m.Open == nil {
 		switch msg.(type) {
-		case BenchType, BenchKeep, BenchSkip, BenchStep, BenchGo, BenchPanel, BenchChip, BenchStrike, BenchUnstrike,
+		case BenchType, BenchSame, BenchNudge, BenchLikely, BenchKeep, BenchSkip, BenchStep, BenchGo, BenchPanel, BenchChip, BenchStrike, BenchUnstrike,
 			BenchMethod, BenchQuarter, BenchSide, BenchUnit, BenchNear, BenchMode, BenchMore, BenchHabit, BenchPass, BenchNewPass,
 			BenchWindows, TakeBack, PutBack, Key:
 			return nil, true
@@ -88,6 +91,12 @@ func (m *Model) updateBench(msg Msg, in Input) ([]Effect, bool) {
 		return m.benchKey(msg.Key, in), true
 	case BenchType:
 		m.benchType(msg.Key)
+	case BenchSame:
+		return m.benchSame(in), true
+	case BenchNudge:
+		m.benchNudge(msg.By)
+	case BenchLikely:
+		m.benchLikely()
 	case BenchKeep:
 		return m.benchKeep(msg.Sure, in), true
 	case BenchSkip:
@@ -176,10 +185,15 @@ func (m *Model) benchType(key string) {
 		return
 	}
 	b.Refuse, b.Quarter = "", 0
-	if (key == "." || key == ",") && strings.Contains(b.Text, ".") {
+	switch {
+	case key == "/" && m.lengthUnit() != unit.Inch:
+		return
+	case m.Nudged() && key != "half": // typing starts anew
+		b.Text = ""
+	case (key == "." || key == ",") && strings.Contains(b.Text, "."):
 		b.Refuse = "There is a point in " + b.Text + " already."
 	}
-	b.Text = Type(b.Text, key)
+	b.Text, b.nudged = Type(b.Text, key), ""
 }
 
 // benchLeave goes to another question unless a value is on its way to the

@@ -21,7 +21,6 @@ const (
 	unzeroedDeg = 30.0 // the same while no stop check says where TDC is
 	quarterDeg  = 6.0  // nearer to a quarter's end than this the quarter is asked
 	deepestMM   = 300.0
-	slippedUnit = 3.0 // a depth this many strokes deep, or this small a part of one, looks like another unit
 )
 
 // WheelMost is the highest number on the wheel.
@@ -41,7 +40,7 @@ func (m *Model) WheelMost() float64 {
 // Refusal says why the typed value can't be kept; it speaks as soon as the
 // number is typed.
 func (m *Model) Refusal() string {
-	v, ok := typed(m.Bench.Text)
+	v, ok := m.typed()
 	if !ok {
 		return ""
 	}
@@ -51,10 +50,11 @@ func (m *Model) Refusal() string {
 		}
 		return ""
 	}
-	mm := unit.Length{Value: v, Unit: m.lengthUnit()}.MM()
+	mm := m.asLength(v).MM()
 	switch {
 	case mm > deepestMM:
-		return m.Bench.Text + " " + m.UnitName() + " is " + unit.Plain(mm, 0) + " mm deep: more than 300 mm can't be."
+		d, _ := build.DoubtDepth(m.asLength(v), nil, false)
+		return d.Text
 	case v == 0 && !strings.HasSuffix(m.Bench.Text, ".") && m.Bench.Text != "0":
 		return "A window's edge lies below the cylinder top: the depth is more than 0."
 	}
@@ -152,16 +152,15 @@ func (m *Model) ResultInHand() *findings.PassResult {
 	return nil
 }
 
+// asLength is a depth of v in the unit in hand.
+func (m *Model) asLength(v float64) unit.Length { return unit.Length{Value: v, Unit: m.lengthUnit()} }
+
+// doubtDepth asks about a depth where no window's edge lies, and says what was
+// likely meant.
 func (m *Model) doubtDepth(q Question, v float64) string {
-	stroke := m.Open.Build.Engine.Stroke
-	if stroke == nil || stroke.MM() <= 0 {
-		return ""
-	}
-	mm := unit.Length{Value: v, Unit: m.lengthUnit()}.MM()
-	if r := mm / stroke.MM(); r > slippedUnit/2 || r < 0.1/slippedUnit {
-		return m.Bench.Text + " " + m.UnitName() + " is " + unit.Plain(mm, 2) + " mm; the stroke is " + unit.Plain(stroke.MM(), 2) + " mm. Is the unit right?"
-	}
-	return ""
+	d, _ := build.DoubtDepth(m.asLength(v), m.Open.Build.Engine.Stroke, q.Kind == build.KindIntake)
+	m.Bench.Likely = d.Suggest
+	return d.Text
 }
 
 // doubtRepeat compares with the readings that count for the same question.
@@ -178,7 +177,7 @@ func (m *Model) doubtRepeat(q Question, v float64) string {
 	if depth {
 		limit, name = oddMM, " mm"
 	}
-	value := unit.Length{Value: v, Unit: m.lengthUnit()}
+	value := m.asLength(v)
 	apart := math.Inf(1)
 	for _, o := range others {
 		apart = math.Min(apart, m.apart(value, o))

@@ -53,10 +53,14 @@ func (m *Model) Choices() []Choice {
 	case PanelQuarter:
 		return m.quarterChoices()
 	case PanelOdd:
-		return []Choice{
+		out := []Choice{
 			{Words: "Keep " + b.Text + " all the same", Msg: BenchKeep{Sure: true}},
 			{Words: "Change it", Msg: BenchPanel{PanelOdd}},
 		}
+		if b.Likely != nil {
+			out = append(out, Choice{Words: "Make it " + b.Likely.String(), Msg: BenchLikely{}})
+		}
+		return out
 	case PanelPass:
 		return m.passChoices()
 	case PanelHabit:
@@ -145,7 +149,7 @@ func (m *Model) strikeChoices() []Choice {
 // fits; quarters count from TDC in the running direction.
 func (m *Model) quarterChoices() []Choice {
 	q, ok := m.Question()
-	v, good := typed(m.Bench.Text)
+	v, good := m.typed()
 	if !ok || !good {
 		return nil
 	}

@@ -2,6 +2,7 @@ package app
 
 import (
 	"encoding/json"
+	"strings"
 	"time"
 
 	"portwright/engine/book"
@@ -25,11 +26,14 @@ func (m *Model) benchKeep(sure bool, in Input) []Effect {
 	if b.Refuse = m.Refusal(); b.Refuse != "" {
 		return nil
 	}
-	v, ok := typed(b.Text)
+	v, ok := m.typed()
 	if !ok {
 		b.Refuse = "Type what the pointer shows, then Keep."
 		if m.Habit() == build.HabitDepth {
 			b.Refuse = "Type the depth from the cylinder top, then Keep."
+		}
+		if strings.Contains(b.Text, "/") {
+			b.Refuse = b.Text + " is no fraction of a rule: halves to sixty-fourths, as in 11/16."
 		}
 		return nil
 	}
@@ -38,11 +42,12 @@ func (m *Model) benchKeep(sure bool, in Input) []Effect {
 		b.Panel = PanelQuarter
 		return nil
 	}
+	b.Likely = nil
 	if b.Doubt = m.doubt(q, v); b.Doubt != "" && !sure {
 		b.Panel = PanelOdd
 		return nil
 	}
-	b.Panel, b.Doubt, b.keepMS = PanelNone, "", in.NowMS
+	b.Panel, b.Doubt, b.keepMS, b.keptMS = PanelNone, "", in.NowMS, in.NowMS
 	items := m.readingItems(q, v, in.NowMS)
 	b.Sending = items[len(items)-1].ID
 	return m.write(in, items...)

@@ -1,7 +1,10 @@
 package app
 
+import "portwright/engine/unit"
+
 // benchKey is the keyboard and the cordless number pad, with keys that both
-// have: digits, point or comma, / for a half, Backspace, Enter keeps, left and
+// have: digits, point or comma, / for a half or an inch's fraction, * for the
+// same again, page up and down for a step more or less, Backspace, Enter keeps, left and
 // right arrow go back and on, + skips, - takes back, the up arrow asks for the
 // method, the down arrow lists the questions. Over the keypad a digit takes a
 // choice by its place, Escape or Backspace goes back to the keys; a value that
@@ -20,7 +23,16 @@ func (m *Model) benchKey(key string, in Input) []Effect {
 	case "0", "1", "2", "3", "4", "5", "6", "7", "8", "9", ".", ",":
 		return send(BenchType{key})
 	case "/":
+		if m.lengthUnit() == unit.Inch {
+			return send(BenchType{key})
+		}
 		return send(BenchType{"half"})
+	case "*":
+		return send(BenchSame{})
+	case "PageUp":
+		return send(BenchNudge{+1})
+	case "PageDown":
+		return send(BenchNudge{-1})
 	case "Backspace", "Delete":
 		return send(BenchType{"erase"})
 	case "Enter":

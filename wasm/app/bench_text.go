@@ -6,19 +6,35 @@ import (
 	"portwright/engine/unit"
 )
 
-// mostTyped is the longest value that can be typed: "1145.5" thou is the
-// longest that a depth needs.
-const mostTyped = 6
+// The longest values that can be typed: "1145.5" thou is the longest that a
+// depth needs, "12 13/16" in the longest fraction.
+const (
+	mostTyped    = 6
+	mostFraction = 8
+)
 
-// Type returns text after one key: a digit, "." or ",", "half", "erase". A key
-// that would make no number leaves the text as it is.
+// Type returns text after one key: a digit, "." or ",", "half", "/", "erase". A
+// key that would make no number leaves the text as it is. Whole inches and a
+// fraction are typed with a point between: 1 . 1 3 / 1 6 is "1 13/16".
 func Type(text, key string) string {
 	switch key {
 	case "erase":
 		if text != "" {
-			return text[:len(text)-1]
+			return strings.Replace(text[:len(text)-1], " ", cut(text), 1)
 		}
+	case "/":
+		whole, part, point := strings.Cut(text, ".")
+		switch {
+		case text == "" || strings.Contains(text, "/") || point && part == "":
+			return text
+		case point && whole != "0":
+			return whole + " " + part + "/"
+		}
+		return strings.TrimPrefix(text, "0.") + "/"
 	case "half":
+		if strings.Contains(text, "/") {
+			return text
+		}
 		whole, _, _ := strings.Cut(text, ".")
 		if whole == "" {
 			whole = "0"
@@ -26,7 +42,7 @@ func Type(text, key string) string {
 		return fits(whole+".5", text)
 	case ".", ",":
 		switch {
-		case strings.Contains(text, "."):
+		case strings.ContainsAny(text, "./"):
 			return text
 		case text == "":
 			return "0."
@@ -41,16 +57,25 @@ func Type(text, key string) string {
 	return text
 }
 
+// cut is what stands between whole inches and the rest once the stroke of a
+// fraction is wiped out: the point that was typed.
+func cut(text string) string {
+	if strings.HasSuffix(text, "/") {
+		return "."
+	}
+	return " "
+}
+
 func fits(text, before string) string {
-	if len(text) > mostTyped {
+	if len(text) > mostTyped && !(strings.Contains(text, "/") && len(text) <= mostFraction) {
 		return before
 	}
 	return text
 }
 
-// typed reads a half-typed or whole text; ok is false while there is no number
-// in it yet.
-func typed(text string) (v float64, ok bool) {
-	v, err := unit.ParseNumber(text)
-	return v, err == nil
+// typed reads the half-typed or whole text in hand, in the unit in hand; ok is
+// false while there is no number in it yet.
+func (m *Model) typed() (v float64, ok bool) {
+	l, err := unit.ParseLength(m.Bench.Text, m.lengthUnit())
+	return l.Value, err == nil
 }

@@ -146,7 +146,8 @@ func randomMessage(t *rapid.T, p *phone) app.Msg {
 	}
 	n := rapid.IntRange(0, 9).Draw(t, "n")
 	return rapid.SampledFrom([]app.Msg{
-		app.BenchType{Key: word("1", "0", ".", "half", "erase", "7", "x")}, app.BenchKeep{}, app.BenchKeep{Sure: true},
+		app.BenchType{Key: word("1", "0", ".", "/", "half", "erase", "7", "x")}, app.BenchKeep{}, app.BenchKeep{Sure: true},
+		app.BenchSame{}, app.BenchNudge{By: n%3 - 1}, app.BenchLikely{}, app.EngineUndo{}, app.EngineSlash{},
 		app.BenchSkip{}, app.BenchStep{By: -1}, app.BenchStep{By: 1}, app.BenchGo{Step: step()},
 		app.BenchPanel{Panel: app.Panel(word("", "help", "method", "strike", "quarter", "odd", "list", "pass", "habit"))},
 		app.BenchChip{ID: id()}, app.BenchStrike{ID: id(), Reason: app.ReasonMisread}, app.BenchUnstrike{ID: id()},
@@ -154,7 +155,7 @@ func randomMessage(t *rapid.T, p *phone) app.Msg {
 		app.BenchUnit{Unit: word("", "in", "thou")}, app.BenchNear{Near: word("tdc", "bdc")}, app.BenchMode{Mode: app.Mode(word("", "openings", "look"))}, app.BenchMore{What: word("stops", "stops after", "closes", "repeats", "exhaust opens", "transfer opens")},
 		app.BenchHabit{Habit: word(build.HabitTDCZero, build.HabitOpenZero, build.HabitDepth)}, app.BenchPass{Pass: pass()},
 		app.BenchNewPass{Name: word("finished", "as received"), Cylinder: n%2 + 1}, app.BenchWindows{Set: "2"}, app.TakeBack{}, app.PutBack{},
-		app.Key{Key: word("1", "5", ".", ",", "/", "Enter", "Backspace", "ArrowLeft", "ArrowRight", "ArrowUp", "ArrowDown", "+", "-", "Escape")},
+		app.Key{Key: word("1", "5", ".", ",", "/", "Enter", "Backspace", "ArrowLeft", "ArrowRight", "ArrowUp", "ArrowDown", "+", "-", "*", "PageUp", "Escape")},
 		app.SetRepeats{N: n}, app.SetReadBack{On: n > 4}, app.SetHand{Left: n > 4}, app.SetTheme{Theme: word("", "day", "shed", "none")},
 		app.SyncNow{}, app.TryAgain{}, app.GiveUp{}, app.Visible{Shown: n > 4}, app.UpdateWaiting{Build: "next"}, app.PersistAnswer{},
 		app.EngineType{Text: word("32.5", "", "abc", "-3", "0.02")}, app.EngineUnit{Unit: unit.Inch}, app.EngineSign{}, app.EngineKeep{}, app.EngineKeep{Sure: true}, app.EngineKeep{To: engineHash("engine.rod_mm")}, app.EngineNotKnown{},

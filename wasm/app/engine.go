@@ -36,6 +36,9 @@ type (
 	// EngineUnit says which unit the typed number is in.
 	EngineUnit struct{ Unit unit.LengthUnit }
 
+	// EngineSlash puts the stroke of a fraction behind the typed number.
+	EngineSlash struct{}
+
 	// EngineSign turns the sign of the typed number.
 	EngineSign struct{}
 
@@ -64,6 +67,7 @@ type (
 
 func (EngineType) msg()     {}
 func (EngineUnit) msg()     {}
+func (EngineSlash) msg()    {}
 func (EngineSign) msg()     {}
 func (EngineKeep) msg()     {}
 func (EngineNotKnown) msg() {}
@@ -89,6 +93,10 @@ func (m *Model) updateEngine(msg Msg, in Input) ([]Effect, bool) {
 		return m.engineUnit(msg.Unit), true
 	case EngineSign:
 		m.engineSign()
+	case EngineSlash:
+		return m.engineSlash(), true
+	case EngineUndo:
+		return m.engineUndo(in), true
 	case EngineTake:
 		m.engineTake(msg.Length)
 	case EngineKeep:
@@ -210,6 +218,17 @@ func (m *Model) engineUnit(u unit.LengthUnit) []Effect {
 		f.Unit = u
 		m.hold(spec, f)
 	}
+	return []Effect{FocusOn{ID: "field"}}
+}
+
+// engineSlash leaves the field in hand: a phone's own keys have no stroke.
+func (m *Model) engineSlash() []Effect {
+	spec, f, ok := m.InHand()
+	if !ok || spec.Kind != FieldLength {
+		return nil
+	}
+	f.Text = Type(strings.Replace(f.Text, ",", ".", 1), "/")
+	m.hold(spec, f)
 	return []Effect{FocusOn{ID: "field"}}
 }
 

@@ -4,10 +4,10 @@ package browser
 // keyboard and a cordless number pad have for entering readings.
 func wants(key string) bool {
 	if len(key) == 1 {
-		return key >= "0" && key <= "9" || key == "." || key == "," || key == "-" || key == "+" || key == "/"
+		return key >= "0" && key <= "9" || key == "." || key == "," || key == "-" || key == "+" || key == "/" || key == "*"
 	}
 	switch key {
-	case "Enter", "Backspace", "Delete", "Escape", "ArrowUp", "ArrowDown", "ArrowLeft", "ArrowRight":
+	case "Enter", "Backspace", "Delete", "Escape", "ArrowUp", "ArrowDown", "ArrowLeft", "ArrowRight", "PageUp", "PageDown":
 		return true
 	}
 	return false

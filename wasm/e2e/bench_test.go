@@ -218,7 +218,32 @@ func TestTheBenchFits(t *testing.T) {
 			t.Errorf("%d x %d: %d px of the bench are below the screen", size[0], size[1], below)
 		}
 	}
+	for _, hand := range []string{"", "left"} { // the keys also when the phone lies on its side
+		p.Resize(640, 360)
+		p.Do(fmt.Sprintf(`document.documentElement.dataset.hand = %q`, hand))
+		shot(p.Page, strings.TrimSuffix("bench_640x360_"+hand, "_"))
+		for _, fault := range chrome.MustEval[[]string](p, fits) {
+			t.Errorf("640 x 360 %s: %s", hand, fault)
+		}
+	}
+	for range 5 {
+		p.Tap(".pad .er")
+	}
+	for _, size := range [][2]int{{360, 640}, {640, 360}} { // the same again has a key of its own
+		p.Resize(size[0], size[1])
+		shot(p.Page, fmt.Sprintf("bench_again_%d", size[0]))
+		for _, fault := range chrome.MustEval[[]string](p, fits) {
+			t.Errorf("with nothing in hand, %d x %d: %s", size[0], size[1], fault)
+		}
+		for _, fault := range chrome.MustEval[[]string](p, lies) {
+			t.Errorf("with nothing in hand, %d x %d: %s", size[0], size[1], fault)
+		}
+	}
+	time.Sleep(time.Second)
+	p.Tap(".pad .sa")
+	p.WaitFor(`document.querySelectorAll(".tape .chip:not([data-struck])").length === 2`, 5*time.Second)
 	p.Resize(360, 640)
+	p.enter("239.5")
 	p.Do(`document.documentElement.style.fontSize = "200%"`)
 	shot(p.Page, "bench_text_200")
 	for _, fault := range chrome.MustEval[[]string](p, lies) {
@@ -251,7 +276,7 @@ const lies = `(() => {
 const fits = `(() => {
   const faults = [], say = f => faults.push(f);
   const keys = [...document.querySelectorAll(".pad button")].map(e => ({ name: e.textContent.trim(), r: e.getBoundingClientRect() }));
-  if (keys.length !== 15) say(keys.length + " keys");
+  if (keys.length !== (document.querySelector(".sa") ? 16 : 15)) say(keys.length + " keys");
   for (const k of keys) {
     if (k.r.width < 72 || k.r.height < 72) say(k.name + " is " + k.r.width + " x " + k.r.height);
     if (k.r.left < 0 || k.r.right > innerWidth || k.r.top < 0 || k.r.bottom > innerHeight) say(k.name + " is off the screen");
@@ -289,3 +314,28 @@ const contrasts = `(() => {
   }
   return faults;
 })()`
+
+// A depth in inches by the keys of a phone: a fraction as a rule has it, with
+// the millimetres beside it, and nothing cut off.
+func TestAFractionOfAnInchByTaps(t *testing.T) {
+	p := openApp(t)
+	p.toBench()
+	p.Tap(".strip .place")
+	p.TapText("Depths")
+	p.TapText("mm")
+	p.TapText("Depths in inches")
+	p.TapText("Depths in inches") // a double tap
+	if chrome.MustEval[bool](p, `!!document.querySelector(".over")`) {
+		p.Press("Escape")
+	}
+	for _, k := range []string{".k1", ".po", ".k1", ".k3", ".ha", ".k1", ".k6"} {
+		p.Tap(".pad " + k)
+	}
+	p.WaitFor(`document.querySelector("#value .digits").textContent === "1 13/16" && document.querySelector("#value .other").textContent === "= 46.037 mm"`, 5*time.Second)
+	shot(p.Page, "bench_fraction")
+	for _, faults := range []string{fits, lies, contrasts} {
+		for _, fault := range chrome.MustEval[[]string](p, faults) {
+			t.Error(fault)
+		}
+	}
+}

@@ -10,6 +10,7 @@ func (c *BenchPad) Build(vgin *vugu.BuildIn) (vgout *vugu.BuildOut) {
 	var vgn *vugu.VGNode
 	vgn = el(nil, "div\x1f\x1fclass\x1fpad\x1frole\x1fgroup\x1faria-label\x1fKeypad")
 	vgout.Out = append(vgout.Out, vgn)
+	vgn.AddAttrInterface("data-again", c.View.Same != "")
 	{
 		vgparent := vgn
 		_ = vgparent
@@ -29,10 +30,11 @@ func (c *BenchPad) Build(vgin *vugu.BuildIn) (vgout *vugu.BuildOut) {
 		})
 		text(vgn, "9")
 		vgn = el(vgparent, "button\x1f\x1fclass\x1fer word\x1ftype\x1fbutton")
+		vgn.AddAttrInterface("aria-label", c.View.More.Name)
+		vgn.SetInnerHTML(c.View.More.Words)
 		on(vgn, "click", func(event vugu.DOMEvent) {
-			c.key("erase")
+			c.Send(c.View.More.Msg)
 		})
-		text(vgn, "erase")
 		vgn = el(vgparent, "button\x1f\x1fclass\x1fk4\x1ftype\x1fbutton")
 		on(vgn, "click", func(event vugu.DOMEvent) {
 			c.key("4")
@@ -48,11 +50,12 @@ func (c *BenchPad) Build(vgin *vugu.BuildIn) (vgout *vugu.BuildOut) {
 			c.key("6")
 		})
 		text(vgn, "6")
-		vgn = el(vgparent, "button\x1f\x1fclass\x1fha\x1ftype\x1fbutton\x1faria-label\x1fand a half")
+		vgn = el(vgparent, "button\x1f\x1fclass\x1fha\x1ftype\x1fbutton")
+		vgn.AddAttrInterface("aria-label", c.View.Less.Name)
+		vgn.SetInnerHTML(c.View.Less.Words)
 		on(vgn, "click", func(event vugu.DOMEvent) {
-			c.key("half")
+			c.Send(c.View.Less.Msg)
 		})
-		text(vgn, "½")
 		vgn = el(vgparent, "button\x1f\x1fclass\x1fk1\x1ftype\x1fbutton")
 		on(vgn, "click", func(event vugu.DOMEvent) {
 			c.key("1")
@@ -68,6 +71,21 @@ func (c *BenchPad) Build(vgin *vugu.BuildIn) (vgout *vugu.BuildOut) {
 			c.key("3")
 		})
 		text(vgn, "3")
+		if c.View.Same != "" {
+			vgn = el(vgparent, "button\x1f\x1fclass\x1fsa\x1ftype\x1fbutton")
+			on(vgn, "click", func(event vugu.DOMEvent) {
+				c.same()
+			})
+			{
+				vgparent := vgn
+				_ = vgparent
+				vgn = el(vgparent, "small\x1f")
+				vgn.SetInnerHTML(vugu.HTML("same again"))
+				text(vgparent, " ")
+				vgn = el(vgparent, "span\x1f")
+				vgn.SetInnerHTML(c.View.Same)
+			}
+		}
 		vgn = el(vgparent, "button\x1f\x1fclass\x1fsk word\x1ftype\x1fbutton")
 		vgn.SetInnerHTML(c.View.Skip)
 		on(vgn, "click", func(event vugu.DOMEvent) {

@@ -48,6 +48,10 @@ func (c *BenchValue) Build(vgin *vugu.BuildIn) (vgout *vugu.BuildOut) {
 			vgn.SetInnerHTML(vugu.HTML(""))
 			vgn = el(vgparent, "span\x1f\x1fclass\x1funit")
 			vgn.SetInnerHTML(c.View.Unit)
+			if c.View.Other != "" {
+				vgn = el(vgparent, "small\x1f\x1fclass\x1fother")
+				vgn.SetInnerHTML(c.View.Other)
+			}
 		}
 	}
 	return vgout

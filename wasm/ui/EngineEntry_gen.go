@@ -43,6 +43,13 @@ func (c *EngineEntry) Build(vgin *vugu.BuildIn) (vgout *vugu.BuildOut) {
 				on(vgn, "input", func(event vugu.DOMEvent) {
 					c.typed(event)
 				})
+				if c.View.Stroke {
+					vgn = el(vgparent, "button\x1f\x1ftype\x1fbutton\x1fclass\x1fbutton\x1fid\x1ffield-stroke\x1faria-label\x1fstroke of a fraction")
+					on(vgn, "click", func(event vugu.DOMEvent) {
+						c.stroke()
+					})
+					text(vgn, "/")
+				}
 				vgn = el(vgparent, "span\x1f\x1fclass\x1ffield-unit")
 				vgn.SetInnerHTML(c.View.Unit)
 			}

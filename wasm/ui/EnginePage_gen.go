@@ -46,6 +46,18 @@ func (c *EnginePage) Build(vgin *vugu.BuildIn) (vgout *vugu.BuildOut) {
 					}
 				}
 			}
+			if c.View.Undo != "" && c.View.Field == nil {
+				vgn = el(vgparent, "button\x1f\x1ftype\x1fbutton\x1fclass\x1fbutton small\x1fid\x1fengine-undo")
+				on(vgn, "click", func(event vugu.DOMEvent) {
+					c.undo()
+				})
+				{
+					vgparent := vgn
+					_ = vgparent
+					vgn = el(vgparent, "span\x1f")
+					vgn.SetInnerHTML(c.View.Undo)
+				}
+			}
 			if len(c.View.Faults) > 0 {
 				vgn = el(vgparent, "div\x1f\x1fclass\x1fnote")
 				{
@@ -140,6 +152,18 @@ func (c *EnginePage) Build(vgin *vugu.BuildIn) (vgout *vugu.BuildOut) {
 					vgcomp.Send = c.Send
 					vgcomp.View = c.View.Field
 					child(vgout, vgparent, vgcomp)
+				}
+			}
+			if c.View.Undo != "" && c.View.Field != nil {
+				vgn = el(vgparent, "button\x1f\x1ftype\x1fbutton\x1fclass\x1fbutton small\x1fid\x1ffield-undo")
+				on(vgn, "click", func(event vugu.DOMEvent) {
+					c.undo()
+				})
+				{
+					vgparent := vgn
+					_ = vgparent
+					vgn = el(vgparent, "span\x1f")
+					vgn.SetInnerHTML(c.View.Undo)
 				}
 			}
 			if c.View.Learn != nil {

@@ -70,6 +70,7 @@ type BenchPad struct {
 
 func (c *BenchPad) key(k string) { c.Send(app.BenchType{Key: k}) }
 func (c *BenchPad) keep()        { c.Send(app.BenchKeep{}) }
+func (c *BenchPad) same()        { c.Send(app.BenchSame{}) }
 func (c *BenchPad) skip()        { c.Send(app.BenchSkip{}) }
 
 // BenchOver lies over the keypad: help, a choice, a doubt.

@@ -19,6 +19,8 @@ type EnginePage struct {
 // EngineRows lists fields with their values.
 type EngineRows struct{ Rows []view.FieldRow }
 
+func (c *EnginePage) undo() { c.Send(app.EngineUndo{}) }
+
 func (c *EngineRows) known(r view.FieldRow) string { return strconv.FormatBool(r.Known) }
 func (c *EngineRows) words(r view.FieldRow) string { return strconv.FormatBool(r.Words) }
 
@@ -103,6 +105,7 @@ func (c *EngineEntry) submit(e vugu.DOMEvent) {
 func (c *EngineEntry) typed(e vugu.DOMEvent) {
 	c.Send(app.EngineType{Text: e.PropString("target", "value")})
 }
+func (c *EngineEntry) stroke()       { c.Send(app.EngineSlash{}) }
 func (c *EngineEntry) sure()         { c.Send(app.EngineKeep{Sure: true}) }
 func (c *EngineEntry) unit(u string) { c.Send(app.EngineUnit{Unit: unit.LengthUnit(u)}) }
 func (c *EngineEntry) sign()         { c.Send(app.EngineSign{}) }

@@ -41,6 +41,7 @@ type BenchValue struct {
 	Refuse  string // why it can't be kept
 	Writing bool   // on its way to the disk
 	Method  string // the button that changes it
+	Other   string // a depth in the other unit
 	CanUndo bool
 }
 
@@ -81,6 +82,16 @@ type BenchPanel struct {
 type BenchKeys struct {
 	Skip    string // "skip" or "next"
 	CanKeep bool
+	More    PadKey // above: erase, or a step up
+	Less    PadKey // below: a half, the stroke of a fraction, or a step down
+	Same    string // the value that is kept once more by one tap, "" when there is none
+}
+
+// PadKey is a key whose meaning changes: its words, its name for a screen
+// reader, and what it does.
+type PadKey struct {
+	Words, Name string
+	Msg         app.Msg
 }
 
 // BenchDone is shown when everything was asked.
@@ -120,11 +131,30 @@ func benchOf(m *app.Model) *BenchView {
 	if q.Stop() {
 		v.Wait = "Two readings tell where TDC is. No stop at hand? Skip it."
 	}
-	v.Keys = BenchKeys{Skip: "skip", CanKeep: v.Value.Digits != "" && v.Value.Refuse == ""}
-	if q.Have > 0 {
-		v.Keys.Skip = "next"
-	}
+	v.Keys = keysOf(m, q, v.Value)
 	return v
+}
+
+func keysOf(m *app.Model, q app.Question, in BenchValue) BenchKeys {
+	k := BenchKeys{
+		Skip: "skip", CanKeep: in.Digits != "" && in.Refuse == "",
+		More: PadKey{"erase", "erase", app.BenchType{Key: "erase"}}, Less: PadKey{"½", "and a half", app.BenchType{Key: "half"}},
+	}
+	if q.Have > 0 {
+		k.Skip = "next"
+	}
+	switch {
+	case m.Nudged():
+		step := unit.Plain(m.NudgeStep(), 3)
+		k.More = PadKey{"+" + step, step + " more", app.BenchNudge{By: +1}}
+		k.Less = PadKey{"−" + step, step + " less", app.BenchNudge{By: -1}}
+		if in.Digits == "" {
+			k.Same, _ = m.Last()
+		}
+	case in.Unit == "in":
+		k.Less = PadKey{"/", "stroke of a fraction", app.BenchType{Key: "/"}}
+	}
+	return k
 }
 
 // wonOf is what the reading kept last says of its window: it stays to be seen
@@ -240,6 +270,9 @@ func valueOf(m *app.Model) BenchValue {
 	}
 	if m.Habit() == build.HabitDepth {
 		v.Method = v.Unit
+		if l, err := unit.ParseLength(b.Text, unit.LengthUnit(b.Unit)); err == nil {
+			v.Other = "= " + otherUnits(l)
+		}
 	}
 	if q, ok := m.Question(); ok && q.Stop() {
 		v.Method = "near TDC"

@@ -63,7 +63,7 @@ const (
 	cautionTurn = "Plug out and spark earthed while the crank is turned by hand. Keep fingers out of the ports: the piston's edge shears."
 )
 
-const helpKeys = "On a keyboard or number pad: digits, point or comma, / for a half, Backspace, Enter keeps; left and right go back and on, + skips, − takes back, up asks for the method, down lists the questions."
+const helpKeys = "On a keyboard or number pad: digits, point or comma, / for a half, * for the same again, page up and down for a step, Backspace, Enter keeps; left and right go back and on, + skips, − takes back, up asks for the method, down lists the questions."
 
 // helpInto says how this question is answered.
 func helpInto(p *BenchPanel, m *app.Model) {

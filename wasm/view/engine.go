@@ -21,6 +21,7 @@ type EngineView struct {
 	Learn     *LearnView
 	LearnHash string
 	Field     *FieldView // the field in hand
+	Undo      string     // the value that can be taken back, "" when there is none
 	Next      string     // address of the first number that is not known, "" when all are
 	NextName  string
 	Known     string // "9 of 28 numbers are known"
@@ -86,6 +87,7 @@ func engineOf(m *app.Model) *EngineView {
 		v.Groups = append(v.Groups, EngineGroup{Title: groupTitle(g.ID), Wheel: g.ID == "wheel", Rows: fieldRows(m, values, g)})
 	}
 	nextUnknown(m, v, values, groups)
+	v.Undo = undoWords(m)
 	v.Windows, v.Passes, v.Out = windowCards(m), passCards(m), outCards(m)
 	for _, c := range m.Open.Fold.Conflicts {
 		v.Conflicts = append(v.Conflicts, conflictOf(m, c))
@@ -120,6 +122,20 @@ func nextUnknown(m *app.Model, v *EngineView, values app.Values, groups []app.Fi
 		}
 	}
 	v.Known = plain(known) + " of " + plain(all) + " are given."
+}
+
+// undoWords says which value can be taken back, and what it goes back to.
+func undoWords(m *app.Model) string {
+	done := m.FieldDeeds()
+	if len(done) == 0 {
+		return ""
+	}
+	d := done[len(done)-1]
+	s := "Undo: " + wordsOf(d.Path).name
+	if d.Was[0] != '[' { // a list's places are told apart in the fields
+		s += " back to " + rawWords(d.Path, d.Was)
+	}
+	return s
 }
 
 func engineHash(m *app.Model, field string) string {

@@ -28,6 +28,7 @@ type FieldView struct {
 	Long       bool // takes several lines
 	Decimal    bool // the phone shows digits with a point
 	Signed     bool
+	Stroke     bool // inches: the stroke of a fraction has a key
 	Units      []Choice
 	Unit       string // behind the number: "cc", "°"
 	Other      string // the same in the other units
@@ -126,6 +127,7 @@ func lengthParts(m *app.Model, v *FieldView, spec app.FieldSpec, f app.Field) {
 	for _, u := range []unit.LengthUnit{unit.MM, unit.Inch, unit.Thou} {
 		v.Units = append(v.Units, Choice{Value: string(u), Words: string(u), Here: f.Unit == u})
 	}
+	v.Stroke = f.Unit == unit.Inch
 	if f.Err != nil {
 		return
 	}
