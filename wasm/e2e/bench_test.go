@@ -338,4 +338,11 @@ func TestAFractionOfAnInchByTaps(t *testing.T) {
 			t.Error(fault)
 		}
 	}
+	for _, size := range [][2]int{{320, 568}, {640, 360}} {
+		p.Resize(size[0], size[1])
+		shot(p.Page, fmt.Sprintf("bench_fraction_%d", size[0]))
+		for _, fault := range chrome.MustEval[[]string](p, lies) {
+			t.Errorf("%d x %d: %s", size[0], size[1], fault)
+		}
+	}
 }
