@@ -27,18 +27,19 @@ type Section struct {
 	Events  []Event  // in running order from TDC
 	Windows []SectionWindow
 
-	c      *Cylinder
-	m      crank.Mechanism
-	bore   float64
-	sized  bool // bore and stroke are known: areas, volumes and the scale bar
-	length bool // the stroke is known: travel in mm
-	wheel  wheel.Wheel
-	tdc    float64
-	zeroed bool // the readings were counted from the wheel's TDC
-	way    float64
-	bdc    float64 // degrees
-	sees   sight   // which kinds of window are known
-	at     layout
+	c        *Cylinder
+	m        crank.Mechanism
+	bore     float64
+	sized    bool // bore and stroke are known: areas, volumes and the scale bar
+	length   bool // the stroke is known: travel in mm
+	wheel    wheel.Wheel
+	tdc      float64
+	zeroed   bool // the readings were counted from the wheel's TDC
+	way      float64
+	bdc      float64 // degrees
+	sees     sight   // which kinds of window are known
+	mirrored bool    // a closing was not read
+	at       layout
 }
 
 // Part is a group of the picture: SVG elements without a group round them.
@@ -59,10 +60,11 @@ type SectionWindow struct {
 	Name, Kind string
 	Drawn      bool // false: when it opens is not known, or by what
 
-	port         Port      // with usual sizes where they are not known
-	opens, open  float64   // degrees after TDC, degrees open
-	roof, floor  float64   // mm below the crown's edge at TDC
-	height, wide bool      // known
+	port         Port    // with usual sizes where they are not known
+	opens, open  float64 // degrees after TDC, degrees open
+	roof, floor  float64 // mm below the crown's edge at TDC
+	height, wide bool    // known
+	doubted      bool
 	cut          bool      // the cut goes through it
 	flow, back   int       // places of its arrows in Parts; below 1: none
 	far          bool      // it stands in the far wall
@@ -161,6 +163,8 @@ func (s *Section) addWindow(p *Port, r *findings.PassResult) {
 	for i := range r.Windows {
 		if x := &r.Windows[i]; x.Name == p.Name && x.OpensDeg != nil && x.DurationDeg != nil && *x.DurationDeg > 0 && *x.DurationDeg < 360 {
 			w.opens, w.open, w.Drawn = *x.OpensDeg, *x.DurationDeg, finite(*x.OpensDeg)
+			w.doubted = len(x.DoubtedBy) > 0
+			s.mirrored = s.mirrored || x.SymmetryAssumed
 		}
 	}
 	if w.Drawn {
@@ -239,6 +243,9 @@ func (s *Section) setNotes() {
 		{s.sees.skirt && !left, "Skirt on the intake side not known: drawn as usual"},
 		{s.length && s.c.Deck == nil, "Deck not known"},
 		{s.length && s.c.Squish == nil, "Squish not known"},
+		{s.sized && s.c.ChamberCC == nil, "Chamber not known: the volume above is what the piston has swept"},
+		{s.sized && s.c.CaseCC == nil, "Case not known: shown is how much more it holds than at bottom dead centre"},
+		{s.mirrored, "Where only one of opening and closing was read, the other is taken as its mirror image"},
 		{true, "Thin and grey is not measured: the crown above the gudgeon pin, walls, ducts, chamber, case and webs"},
 		{true, "Where windows sit round the bore was not measured: exhaust right, intake left, the rest on the far wall"},
 	} {
@@ -247,7 +254,11 @@ func (s *Section) setNotes() {
 		}
 	}
 	for i := range s.Windows {
-		switch w := &s.Windows[i]; {
+		w := &s.Windows[i]
+		if w.doubted {
+			s.Notes = append(s.Notes, upper(w.Name)+" is in doubt until the problem in Findings is settled")
+		}
+		switch {
 		case !w.Drawn:
 			s.Notes = append(s.Notes, "Not drawn: "+w.Name+", opening not known")
 		case !w.height && s.length && (w.port.Crown || w.port.Skirt):

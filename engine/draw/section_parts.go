@@ -78,7 +78,7 @@ func (s *Section) setParts() {
 }
 
 // choose finds the windows that the cut goes through: the exhaust and the
-// piston-port intake that open first.
+// piston-port intake that stand open longest.
 func (s *Section) choose() {
 	best := map[bool]*SectionWindow{}
 	for i := range s.Windows {

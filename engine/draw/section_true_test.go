@@ -196,6 +196,31 @@ func TestSectionIsTrue(t *testing.T) {
 	near(t, "transfer's chord", (x1-x0)/k, 13, 0.01)
 }
 
+// At its event a window's edge and the piston's meet in the picture. Source: the
+// meaning of the events.
+func TestSectionEdgesMeetAtTheEvents(t *testing.T) {
+	s := pumpSection(t)
+	met := 0
+	for _, e := range s.Events {
+		name, what, _ := strings.Cut(e.Title, " ")
+		if name == "Transfer" || name == "Top" || name == "Bottom" || name == "Boost" { // two transfers side by side; the boost's size is not known
+			continue
+		}
+		all := shapes(t, s.SVG(e.Deg))
+		k := perMM(t, all)
+		edge := of(t, all, "window "+strings.ToLower(name)).points
+		piston, at := of(t, all, "crown").points[0][1], edge[0][1] // roof
+		if name == "Intake" {
+			piston, at = of(t, all, "skirt-intake").points[1][1], edge[2][1] // floor
+		}
+		near(t, e.Title+" ("+what+")", (piston-at)/k, 0, 0.01)
+		met++
+	}
+	if met != 4 {
+		t.Errorf("%d events were looked at", met)
+	}
+}
+
 // With an offset of 1 mm the crank pin stands 0.744122 deg past the line of
 // the cylinder at TDC, the piston travels 34.005136 mm, and the gudgeon pin's
 // line lies on the side where the crank pin goes down. Source: independent,
@@ -283,6 +308,11 @@ func TestSectionSaysWhatIsNotMeasured(t *testing.T) {
 			if e.class == class {
 				t.Errorf("%s is drawn as if measured", class)
 			}
+		}
+	}
+	for _, say := range []string{"Chamber not known", "Case not known", "Transfers is in doubt", "mirror image"} {
+		if !strings.Contains(s.Text, say) {
+			t.Errorf("%q is not said: %s", say, s.Text)
 		}
 	}
 	if f := s.Frame(60); !strings.HasPrefix(f.Words[3], "≈") {

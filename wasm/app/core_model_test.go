@@ -166,7 +166,7 @@ func randomMessage(t *rapid.T, p *phone) app.Msg {
 		app.CutsWant{Key: word(build.TargetSquish, build.TargetExhaustOpens, build.TargetBlowdown)}, app.CutsLeave{Key: word(build.TargetExhaustOpens, build.TargetBlowdown)}, app.CutsNudge{Key: word(build.TargetExhaustOpens, build.TargetBlowdown), By: n - 4}, app.CutsSettle{N: n},
 		app.CutsMode{WhatIf: n > 4}, app.CutsTry{Path: word("base_cut/", "exhaust_roof/w1", "none/"), Text: word("", "0.3", "x")}, app.CutsTryBy{Path: word("base_cut/", "crown_cut/", "base_gasket/"), By: 1 - n%3}, app.CutsTryNone{}, app.CutsTryPlan{},
 		app.CutsAllow{Move: word(build.MoveExhaustRoof, build.MoveBaseCut, build.MoveExhaustWidth)}, app.CutsStrike{ID: bite(), Back: n > 4}, app.CutsReadAgain{},
-		app.SectionPlay{}, app.SectionEvent{Back: n > 4}, app.SectionBy{Deg: float64(n) - 4}, app.SectionTo{Deg: float64(40 * n)}, app.Tick{MS: float64(p.now), Calm: n > 7},
+		app.SectionPlay{}, app.SectionGoOn{Run: n}, app.SectionEvent{Back: n > 4}, app.SectionBy{Deg: float64(n) - 4}, app.SectionTo{Deg: float64(40 * n)}, app.Tick{MS: float64(p.now), Calm: n > 7},
 		app.BookSearch{Text: "x"}, app.BookPage{By: 1}, app.SaveBook{}, app.NewBuild{},
 	}).Draw(t, "message")
 }

@@ -27,7 +27,7 @@ func (m *Model) takeQuietly() []Effect {
 func outside(msg Msg) bool {
 	switch msg.(type) {
 	case Started, Navigated, BookLoaded, BuildLoaded, Kept, NotKept, Merged, BookExported, FilePicked,
-		PersistAnswer, OtherTab, CameIn, SyncTold, Paired, Online, Visible, UpdateWaiting:
+		PersistAnswer, OtherTab, CameIn, SyncTold, Paired, Online, Visible, UpdateWaiting, SectionGoOn:
 		return true
 	}
 	return false

@@ -18,7 +18,7 @@ type SectionState struct {
 	err     string
 	stale   bool    // the section is to be drawn anew
 	lastMS  float64 // time of the last frame, 0 for none
-	restMS  float64 // for how long the crank still rests at an event
+	run     int     // counts what started and stopped it: a rest that belongs to another run does not end this one
 }
 
 // Intents of the section, and what the browser answers to Frames.
@@ -35,6 +35,9 @@ type (
 	// SectionPlay lets it turn by itself, or stops it.
 	SectionPlay struct{}
 
+	// SectionGoOn ends a rest at an event.
+	SectionGoOn struct{ Run int }
+
 	// Tick is a frame about to be shown. Calm: the person wants little motion,
 	// and it comes every CalmMS instead.
 	Tick struct {
@@ -47,12 +50,13 @@ func (SectionTo) msg()    {}
 func (SectionBy) msg()    {}
 func (SectionEvent) msg() {}
 func (SectionPlay) msg()  {}
+func (SectionGoOn) msg()  {}
 func (Tick) msg()         {}
 
 // How the crank turns by itself: a turn takes 12 s and its rests.
 const (
 	degPerMS = 0.03
-	restMS   = 1600 // at an event, so that it can be read
+	restMS   = 1600 // at an event, so that it can be read; no frame is asked for
 	CalmMS   = 2500 // from event to event where motion is unwanted
 	snap     = 0.05 // degrees before an event that count as there
 	longest  = 100  // ms that count between two frames: the crank does not jump after a pause
@@ -89,7 +93,14 @@ func (m *Model) updateSection(msg Msg) ([]Effect, bool) {
 		if s.Playing {
 			return m.stopTurning(), true
 		}
-		s.Playing, s.lastMS, s.restMS = true, 0, 0
+		s.Playing, s.lastMS = true, 0
+		s.run++
+		return []Effect{Frames{On: true}}, true
+	case SectionGoOn:
+		if !s.Playing || msg.Run != s.run {
+			return nil, true
+		}
+		s.lastMS = 0
 		return []Effect{Frames{On: true}}, true
 	}
 	return nil, false
@@ -109,6 +120,7 @@ func (m *Model) stopTurning() []Effect {
 		return nil
 	}
 	m.Turning.Playing = false
+	m.Turning.run++
 	return []Effect{Frames{}}
 }
 
@@ -127,13 +139,11 @@ func (m *Model) tick(t Tick) []Effect {
 	switch left := unit.Turn(next.Deg - s.Deg); {
 	case t.Calm:
 		s.Deg = next.Deg
-	case s.restMS > passed:
-		s.restMS -= passed
 	case left <= passed*degPerMS+snap:
-		s.Deg, s.restMS = next.Deg, restMS
-		return []Effect{Tidy{}}
+		s.Deg = next.Deg
+		return []Effect{Frames{}, Tidy{}, After{MS: restMS, Msg: SectionGoOn{Run: s.run}}}
 	default:
-		s.Deg, s.restMS = unit.Turn(s.Deg+passed*degPerMS), 0
+		s.Deg = unit.Turn(s.Deg + passed*degPerMS)
 	}
 	return nil
 }

@@ -79,24 +79,26 @@ func TestSectionTurnsByItself(t *testing.T) {
 	s, _ := p.m.Section()
 	p.send(app.SectionPlay{})
 	ms, was, moved, rested := 5000.0, 0.0, 0.0, map[float64]int{}
-	for range 60 * 40 { // 40 s of frames: a turn and its rests
+	for range 60 * 14 { // 14 s of frames: a turn and more
 		ms += 1000.0 / 60
 		p.send(app.Tick{MS: ms})
 		step := math.Mod(p.m.Turning.Deg-was+360, 360)
 		if step > 30.0/60+0.06 {
 			t.Fatalf("%v degrees in one frame at %v", step, was)
 		}
-		if step == 0 {
-			rested[was]++
-		}
 		moved, was = moved+step, p.m.Turning.Deg
+		if rest, ok := p.did[len(p.did)-1].(app.After); ok && rest.Msg != nil {
+			rested[was] = rest.MS
+			ms += float64(rest.MS)
+			p.send(rest.Msg)
+		}
 	}
 	if moved < 360 {
 		t.Fatalf("it turned %v degrees", moved)
 	}
 	for _, e := range s.Events {
-		if rested[e.Deg] < 90 { // 1.6 s
-			t.Errorf("%s was shown for %d frames", e.Title, rested[e.Deg])
+		if rested[e.Deg] < 1500 {
+			t.Errorf("%s was shown for %d ms", e.Title, rested[e.Deg])
 		}
 	}
 	p.send(app.Tick{MS: ms + 1e6})
@@ -124,6 +126,17 @@ func TestSectionStepsFromEventToEventWhereLittleMotionIsWanted(t *testing.T) {
 		if want := s.Events[(i+1)%len(s.Events)].Deg; p.m.Turning.Deg != want {
 			t.Fatalf("step %d leads to %v, want %v", i, p.m.Turning.Deg, want)
 		}
+	}
+}
+
+// A rest that was over by another way does not start it again.
+func TestSectionRestOfAnEarlierRun(t *testing.T) {
+	p := turning(t)
+	p.send(app.SectionPlay{})
+	p.send(app.SectionPlay{})
+	p.send(app.SectionGoOn{Run: 1})
+	if on, off := p.frames(); on != 1 || off != 1 {
+		t.Errorf("frames asked for %d times and given up %d times", on, off)
 	}
 }
 
