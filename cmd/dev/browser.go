@@ -9,6 +9,7 @@ import (
 	"slices"
 	"strings"
 
+	"portwright/wasm/e2e/access/axe"
 	"portwright/wasm/e2e/drive"
 )
 
@@ -70,6 +71,19 @@ func (t *tester) browsers() error {
 	}
 	fmt.Println(first)
 	t.env = append(t.env, "PORTWRIGHT_CHROME="+first)
+	return nil
+}
+
+// axe fetches axe-core, once for this user; npm does it, and is installed
+// where it may be.
+func (t *tester) axe() error {
+	_, err := axe.Script()
+	if errors.Is(err, axe.ErrNoNPM) && install("npm") == nil {
+		_, err = axe.Script()
+	}
+	if err != nil {
+		t.warn(fmt.Sprintf("accessibility was NOT looked at with axe-core, only measured: %v", err))
+	}
 	return nil
 }
 

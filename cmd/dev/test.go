@@ -37,6 +37,7 @@ func test(root string, _ []string) error {
 	t := &tester{root: root, dir: dir, env: os.Environ()}
 	start := time.Now()
 	t.step("browsers, and a store of certificates", t.browsers)
+	t.step("axe-core, for accessibility", t.axe)
 	t.step("gofmt", t.gofmt)
 	t.step("generated code is current", t.generated)
 	t.step("vet", t.vet)

@@ -29,7 +29,7 @@ func (c *BenchAsk) Build(vgin *vugu.BuildIn) (vgout *vugu.BuildOut) {
 			vgn.SetInnerHTML(c.View.Sub)
 		}
 		if c.View.Dial != nil {
-			vgn = el(vgparent, "button\x1f\x1fclass\x1faid\x1ftype\x1fbutton\x1faria-label\x1fhelp")
+			vgn = el(vgparent, "button\x1f\x1fclass\x1faid\x1ftype\x1fbutton")
 			on(vgn, "click", func(event vugu.DOMEvent) {
 				c.help()
 			})

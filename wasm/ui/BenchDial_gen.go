@@ -8,9 +8,8 @@ import "github.com/vugu/vugu"
 func (c *BenchDial) Build(vgin *vugu.BuildIn) (vgout *vugu.BuildOut) {
 	vgout = &vugu.BuildOut{}
 	var vgn *vugu.VGNode
-	vgn = el(nil, "svg\x1fsvg\x1fclass\x1fdial\x1fviewBox\x1f0 0 100 100\x1frole\x1fimg")
+	vgn = el(nil, "svg\x1fsvg\x1fclass\x1fdial\x1fviewBox\x1f0 0 100 100\x1faria-hidden\x1ftrue")
 	vgout.Out = append(vgout.Out, vgn)
-	vgn.AddAttrInterface("aria-label", c.View.Label)
 	{
 		vgparent := vgn
 		_ = vgparent

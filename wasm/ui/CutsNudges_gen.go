@@ -15,8 +15,7 @@ func (c *CutsNudges) Build(vgin *vugu.BuildIn) (vgout *vugu.BuildOut) {
 		_ = vgparent
 		for _, r := range c.Rows {
 			_ = r
-			vgn = el(vgparent, "li\x1f\x1frole\x1fgroup")
-			vgn.AddAttrInterface("aria-label", r.Name)
+			vgn = el(vgparent, "li\x1f")
 			vgn.AddAttrInterface("data-key", r.ID)
 			{
 				vgparent := vgn

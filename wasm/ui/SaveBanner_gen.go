@@ -36,7 +36,7 @@ func (c *SaveBanner) Build(vgin *vugu.BuildIn) (vgout *vugu.BuildOut) {
 				vgn.SetInnerHTML(c.View.Reason)
 				if c.View.Full {
 					vgn = el(vgparent, "p\x1f")
-					text(vgn, "Make room on this device, then try again. The value stays here until it is kept or given up.")
+					text(vgn, "The value stays here until it is kept or given up.")
 				}
 				vgn = el(vgparent, "button\x1f\x1fclass\x1fbutton\x1fid\x1ftry-again\x1ftype\x1fbutton")
 				on(vgn, "click", func(event vugu.DOMEvent) {

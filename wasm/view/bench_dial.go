@@ -18,7 +18,6 @@ type Dial struct {
 	Arrow string // path data: the way the wheel turns past the pointer
 	Marks []DialMark
 	Under string // number under the pointer, "" when nothing is typed
-	Label string // for a screen reader
 }
 
 // DialMark is a number on the face.
@@ -33,10 +32,9 @@ func dialOf(m *app.Model, q app.Question) *Dial {
 		value = lastKept(m, q)
 	}
 	face := faceAngle(wheel, q, m.Down(q), m.Bench.Quarter, value)
-	d := &Dial{Label: "wheel"}
+	d := &Dial{}
 	if typed {
 		d.Under = m.Bench.Text
-		d.Label = "wheel with " + m.Bench.Text + " under the pointer"
 	}
 	d.Turn = "rotate(" + coord(-face) + " 50 50)"
 	for a := 0; a < 360; a += 90 {

@@ -149,7 +149,7 @@ func itemWords(m *app.Model, it book.Item) string {
 		if build.ReadRecord(it.Body, &b) != nil {
 			return "a field"
 		}
-		return b.Path + " " + string(b.Value)
+		return wordsOf(b.Path).name + " " + string(b.Value)
 	}
 	return ""
 }

@@ -11,7 +11,7 @@ const aim = {
   byText(text) {
     const want = text.replace(/\s+/g, " ").trim();
     const kinds = "button, a[href], summary, label, input[type=button], input[type=submit], [role=button], [role=tab], [role=link], [role=option], [role=menuitem], [role=switch]";
-    const all = [...document.querySelectorAll(kinds)].filter(el => el.checkVisibility());
+    const all = [...document.querySelectorAll(kinds)].filter(el => el.checkVisibility({ visibilityProperty: true }));
     let hits = all.filter(el => aim.name(el) === want);
     if (hits.length === 0) hits = all.filter(el => aim.name(el).includes(want));
     if (hits.length === 1) return { el: hits[0] };
