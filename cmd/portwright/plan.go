@@ -89,7 +89,7 @@ func planText(w io.Writer, r *plan.Result) error {
 		out.say("%d. %s", i+1, stepText(&m))
 		switch {
 		case m.U95MM != nil:
-			out.say("   +- %.2f mm. %s", *m.U95MM, m.Text)
+			out.say("   +- %s mm. %s", unit.Up(*m.U95MM, 2), m.Text)
 		case m.Text != "":
 			out.say("   %s", m.Text)
 		}

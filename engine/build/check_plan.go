@@ -77,7 +77,9 @@ func (c *checker) targetOrder(ts []Target) {
 	for _, t := range ts {
 		switch t.Key {
 		case TargetExhaustOpens:
-			exhaust = t.Value.Value
+			if t.Value.Value < 180 { // else it is refused itself
+				exhaust = t.Value.Value
+			}
 		case TargetExhaustDuration:
 			exhaust = 180 - t.Value.Value/2
 		}

@@ -60,7 +60,7 @@ func MoveNames() []string {
 
 // Room is how much of a move is allowed.
 type Room struct {
-	Max   *unit.Length // nil: no limit but the rest
+	Max   *unit.Length // from the engine as it was received, bites made already counted; nil: no limit but the rest
 	Step  *unit.Length // the least that the tool takes off for certain; nil: 0.05 mm for ports, 0.01 mm for the lathe
 	Extra Extra
 }

@@ -102,8 +102,7 @@ func (c *Cylinder) order() []int {
 // Doubt writes an expanded uncertainty, rounded up to so many decimals: it is
 // never said smaller than it is.
 func Doubt(u float64, decimals int) string {
-	p := math.Pow(10, float64(decimals))
-	return "±" + unit.Fixed(math.Ceil(u*p-1e-6)/p, decimals)
+	return "±" + unit.Up(u, decimals)
 }
 
 // pm is a doubt as it is written behind a number.

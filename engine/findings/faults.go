@@ -111,7 +111,7 @@ func (s *state) skewProblem(v *verdict) Problem {
 		side = " towards the side the crank pin is on coming up"
 	}
 	p.Evidence["offset_mm"], p.Evidence["offset_u95_mm"] = total, s.expand(v.u, s.pool.DF)
-	says := unit.Plain(math.Abs(total), 1) + " ± " + unit.Plain(p.Evidence["offset_u95_mm"], 1) + " mm"
+	says := unit.Plain(math.Abs(total), 1) + " ± " + unit.Up(p.Evidence["offset_u95_mm"], 1) + " mm"
 	if math.Abs(total) > p.Evidence["offset_u95_mm"] { // else it may lie on either side
 		says += side
 	}

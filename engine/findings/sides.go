@@ -108,7 +108,7 @@ func (s *state) compareSides(a, b, pairs int) (Problem, bool) {
 		Title:    unit.Sprintf("%s opens %s later", capital(nameLater), s.degrees(size)),
 		Evidence: map[string]float64{"difference_deg": size, "difference_u95_deg": s.u95(&diff), "chance": chance},
 		Text: unit.Sprintf("%s opens at %s, %s at %s: a difference of %s ± %s.", capital(nameA), s.degrees(la.Value), nameB, s.degrees(lb.Value),
-			s.degrees(size), s.degrees(s.u95(&diff))),
+			s.degrees(size), s.doubt(s.u95(&diff))),
 	}
 	if s.geo == nil {
 		p.Text += " With the stroke given it can be said in mm."

@@ -39,6 +39,14 @@ func (s *state) degrees(v float64) string {
 	return degrees(v)
 }
 
+// doubt writes an uncertainty in degrees as degrees does, rounded up.
+func (s *state) doubt(u float64) string {
+	if s.step < 0.1 {
+		return unit.Up(u, 2) + "°"
+	}
+	return unit.Up(u, 1) + "°"
+}
+
 func millimetres(v float64) string { return unit.Plain(v, 2) + " mm" }
 
 // list joins names as one says them: "a", "a and b", "a, b and c".

@@ -34,6 +34,7 @@ const (
 
 // base is where a plan starts: one cylinder as it is now.
 type base struct {
+	taken []cut // by bites
 	engine
 	now       state
 	measured  *findings.Measured // the pass that the plan starts from
@@ -42,6 +43,13 @@ type base struct {
 	doubted   []string // of windows whose readings are doubted, with the codes
 	since     bool     // bites were made after the last pass
 	disagrees []string // bites that the readings contradict
+}
+
+// cut is metal that a bite took off; window -1: at all that the move is about.
+type cut struct {
+	move   string
+	window int
+	by     float64
 }
 
 // doubt is a measured quantity of the state with its parts.
@@ -194,6 +202,9 @@ func (s *base) bite(i int) error {
 	window, amount, err := s.moveOf(at, &b.Move)
 	if err != nil {
 		return err
+	}
+	if b.ByMM != nil {
+		s.taken = append(s.taken, cut{b.Move.Move, window, amount})
 	}
 	before, more := s.now.clone(), s.now.clone()
 	s.apply(&s.now, b.Move.Move, window, amount)

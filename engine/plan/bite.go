@@ -36,12 +36,17 @@ type moved struct {
 //
 //	by(source) = (by - by at the source moved)/(reach u)
 //
+// What is taken off is itself measured: a depth is never known better than the
+// bite that makes it, also where a bound and no target stops it.
+//
 // Source: the law of propagation, JCGM 100:2008, eq. (10), with slopes taken as
 // secants, 5.1.3 note 2.
 func (p *problem) depths(o *outcome) []stat.Estimate {
 	out := make([]stat.Estimate, len(p.vars))
 	for j := range out {
-		out[j].Value = o.m[j]
+		if out[j].Value = o.m[j]; o.m[j] > 0 {
+			out[j].Parts = []stat.Component{{U: BiteU, C: 1}}
+		}
 	}
 	if slices.Max(append([]float64{0}, o.m...)) == 0 {
 		return out
@@ -201,9 +206,12 @@ const (
 func (p *problem) help(e *stat.Estimate) string {
 	best, most := "", 0.0
 	for _, part := range e.Parts {
+		if part.Name == "" { // the cut's own
+			continue
+		}
 		cause, share := p.cause(part.Name), 0.0
 		for _, q := range e.Parts {
-			if p.cause(q.Name) == cause {
+			if q.Name != "" && p.cause(q.Name) == cause {
 				share += q.C * q.U * q.C * q.U
 			}
 		}

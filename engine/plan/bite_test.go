@@ -3,6 +3,7 @@ package plan
 import (
 	"math"
 	"math/rand"
+	"slices"
 	"strings"
 	"testing"
 
@@ -102,7 +103,7 @@ func TestDepthUncertaintyByHand(t *testing.T) {
 		return g.Travel(unit.Rad(100)) - g.Travel(unit.Rad(96))
 	}
 	stroke, rod := (diff(0.02, 0)-diff(-0.02, 0))/2, (diff(0, 0.1)-diff(0, -0.1))/2
-	want := math.Sqrt(slope*slope*event*event/2 + stroke*stroke + rod*rod)
+	want := math.Sqrt(slope*slope*event*event/2 + stroke*stroke + rod*rod + 0.02*0.02) // the cut's own
 	if math.Abs(u-want) > 0.01*want {
 		t.Errorf("u = %v, by hand %v", u, want)
 	}
@@ -310,5 +311,63 @@ func TestTheModelMovesEdgesAsBuildSays(t *testing.T) {
 		if got := s.squish - p.now.squish; math.Abs(got-m.Squish()) > 1e-12 {
 			t.Errorf("%s moves squish by %v", move, got)
 		}
+	}
+}
+
+// A bound stops the move and not the target: it is said, and the depth has the
+// doubt of what is taken off, 2 x 0.02 mm at 95 %.
+func TestABoundThatStopsAMove(t *testing.T) {
+	b := withTarget(theBench().file(), build.TargetExhaustOpens, 85)
+	b.Allowed.ExhaustRoof = &build.Room{Max: mm(2)}
+	s := step(t, run(t, b), build.MoveExhaustRoof)
+	if *s.ByMM != 2 || s.BoundMM == nil || *s.BoundMM != 2 || math.Abs(*s.U95MM-1.96*0.02) > 1e-3 || *s.FirstBiteMM != 1.95 || !strings.Contains(s.Text, "bound of 2 mm") {
+		t.Errorf("%v of %v +- %v, first %v: %s", *s.ByMM, s.BoundMM, *s.U95MM, *s.FirstBiteMM, s.Text)
+	}
+	if s := step(t, run(t, withoutBound(b, 98)), build.MoveExhaustRoof); s.BoundMM != nil || strings.Contains(s.Text, "bound") {
+		t.Errorf("no bound: %+v", s)
+	}
+}
+
+func withoutBound(b *build.Build, opens float64) *build.Build {
+	c := *b
+	c.Targets.List = nil
+	return withTarget(&c, build.TargetExhaustOpens, opens)
+}
+
+// A bound counts from the engine as it was received: bites take their part of it,
+// each window's own, and what is left is said.
+func TestABoundShrinksWithBites(t *testing.T) {
+	bn := theBench()
+	bn.transfers = []float64{122, 122}
+	b := withTarget(withTarget(bn.file(), build.TargetExhaustOpens, 85), build.TargetTransferOpens, 106)
+	b.Allowed.ExhaustRoof, b.Allowed.TransferRoof = &build.Room{Max: mm(2)}, &build.Room{Max: mm(1)}
+	bite := func(move, window string, amount float64) build.Bite {
+		m := by(move, amount)
+		m.Window = window
+		return build.Bite{Move: m, Pass: "as received"}
+	}
+	b.Bites = []build.Bite{bite(build.MoveExhaustRoof, "exhaust", 0.6), bite(build.MoveExhaustRoof, "", 0.15), bite(build.MoveTransferRoof, "transfer 1", 0.7), bite(build.MoveTransferRoof, "transfer 2", 0.7),
+		bite(build.MoveBaseCut, "", 0.1)}
+	struck := bite(build.MoveExhaustRoof, "exhaust", 1)
+	struck.Struck = "another engine"
+	b.Bites = append(b.Bites, struck)
+	r := run(t, b)
+	s := step(t, r, build.MoveExhaustRoof)
+	if math.Abs(*s.ByMM-1.25) > 1e-9 || *s.BoundMM != 2 || !strings.Contains(s.Text, "bound of 2 mm") || !strings.Contains(s.Text, "0.75 mm of that are off already") {
+		t.Errorf("%v: %s", *s.ByMM, s.Text)
+	}
+	want := []Room{{build.MoveExhaustRoof, "exhaust", 2, 0.75, 1.25}, {build.MoveTransferRoof, "transfer 1", 1, 0.7, 0.3}, {build.MoveTransferRoof, "transfer 2", 1, 0.7, 0.3}}
+	if !slices.Equal(r.Rooms, want) {
+		t.Errorf("%+v", r.Rooms)
+	}
+	b.Bites[0].ByMM = mm(3) // more than was allowed: nothing is left
+	if r = run(t, b); slices.ContainsFunc(r.Moves, func(s Step) bool { return s.Move == build.MoveExhaustRoof }) || r.Rooms[0].LeftMM != 0 {
+		t.Errorf("%+v, %+v", r.Moves, r.Rooms)
+	}
+	// From an earlier pass, what came off after it has not been taken.
+	b.Bites = b.Bites[:1]
+	named, err := Run(b, Options{Pass: 1})
+	if err != nil || named.Rooms[0].LeftMM != 2 {
+		t.Errorf("%v %+v", err, named.Rooms)
 	}
 }

@@ -28,7 +28,9 @@ type variable struct {
 	move    string
 	window  int // -1: the move is about no window
 	allowed bool
-	most    float64 // +Inf: no limit of its own
+	room    float64 // how much of it is allowed in all, +Inf: no bound of its own
+	taken   float64 // what bites took of that
+	most    float64 // what is left of it
 	step    float64
 	sign    float64 // -1: metal put back, to see whether that alone would help
 	name    string  // of what is no move: another gasket
@@ -128,11 +130,11 @@ func (p *problem) needLimits(l *build.Limits) error {
 // effect on what is wanted can't be known is not used.
 func (p *problem) setVariables(a *build.Allowed) {
 	for _, r := range a.Rooms() {
-		v := variable{move: r.Move, window: -1, most: math.Inf(1), step: latheStep, sign: 1}
+		v := variable{move: r.Move, window: -1, room: math.Inf(1), step: latheStep, sign: 1}
 		if room := *r.Room; room != nil {
 			v.allowed = true
 			if room.Max != nil {
-				v.most = room.Max.MM()
+				v.room = room.Max.MM()
 			}
 		}
 		switch r.Move {
@@ -147,12 +149,12 @@ func (p *problem) setVariables(a *build.Allowed) {
 			if r.Move == build.MoveBandCut && math.IsNaN(p.band) && p.wantsVolume() {
 				v.allowed = false
 			}
-			p.vars = append(p.vars, v)
+			p.addVariable(v)
 		default:
 			for i := range p.windows {
 				if p.cuts(r.Move, i) && p.windows[i].doc.Kind != build.KindBoost && !math.IsNaN(p.now.x[i]) {
 					v.window = i
-					p.vars = append(p.vars, v)
+					p.addVariable(v)
 				}
 			}
 		}
@@ -160,6 +162,38 @@ func (p *problem) setVariables(a *build.Allowed) {
 	for g, name := range [2]string{"a thinner base gasket", "a thicker base gasket"} {
 		p.vars = append(p.vars, variable{move: build.MoveBaseCut, window: -1, most: math.Inf(1), sign: float64(1 - 2*g), name: name})
 	}
+}
+
+// addVariable takes off its room what bites took: a bound counts from the engine
+// as it was received.
+func (p *problem) addVariable(v variable) {
+	for _, c := range p.base.taken {
+		if c.move == v.move && (c.window == v.window || c.window < 0) {
+			v.taken += c.by
+		}
+	}
+	v.most = math.Max(0, v.room-v.taken)
+	p.vars = append(p.vars, v)
+}
+
+// rooms lists the moves that are allowed and have a bound.
+func (p *problem) rooms() (out []Room) {
+	for j := range p.vars {
+		v := &p.vars[j]
+		if !v.allowed || v.room > unbounded {
+			continue
+		}
+		out = append(out, Room{Move: v.move, Window: p.windowOf(v), MaxMM: tidy(v.room), TakenMM: tidy(v.taken), LeftMM: tidy(v.most)})
+	}
+	return out
+}
+
+// windowOf names a variable's window, "" where it is about none.
+func (p *problem) windowOf(v *variable) string {
+	if v.window < 0 {
+		return ""
+	}
+	return p.windows[v.window].doc.Name
 }
 
 func (p *problem) wantsVolume() bool {

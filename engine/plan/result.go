@@ -40,8 +40,20 @@ type Result struct {
 	Misses    []Miss    `json:"misses,omitzero"`
 	Text      string    `json:"text"` // the status in a sentence or two
 	Warnings  []Warning `json:"warnings"`
+	Rooms     []Room    `json:"rooms,omitzero"` // of the moves that are allowed and have a bound
+	Rules     []Rule    `json:"rules"`          // in force
 
 	Sizes Sizes `json:"-"`
+}
+
+// Room is how much of a move is allowed: MaxMM from the engine as it was received,
+// of which bites took TakenMM and LeftMM is left.
+type Room struct {
+	Move    string  `json:"move"`
+	Window  string  `json:"window,omitempty"`
+	MaxMM   float64 `json:"max_mm"`
+	TakenMM float64 `json:"taken_mm"`
+	LeftMM  float64 `json:"left_mm"`
 }
 
 // Step is one move of the cut list.
@@ -54,6 +66,7 @@ type Step struct {
 	U95MM       *float64  `json:"u95_mm,omitempty"`
 	FirstBiteMM *float64  `json:"first_bite_mm,omitempty"`         // 0: read again before cutting
 	StepMM      *float64  `json:"step_mm,omitempty"`               // of the tool
+	BoundMM     *float64  `json:"bound_mm,omitempty"`              // of the move, as in the file, where that and no target stops it
 	Help        string    `json:"help,omitempty"`                  // what would make the first bite longer most
 	Text        string    `json:"text,omitempty"`                  // said of the first bite
 	WheelBite   []Reading `json:"wheel_after_first_bite,omitzero"` // of the windows that this step moves

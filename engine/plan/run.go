@@ -34,8 +34,8 @@ func Run(b *build.Build, opt Options) (*Result, error) {
 		return nil, err
 	}
 	r := &Result{Format: Format, Version: Version, Pass: s.measured.Pass.Name, Cylinder: max(s.measured.Pass.Cylinder, 1),
-		Moves: []Step{}, Binding: []string{}, Missed: []string{}, Now: s.numbers(&s.now), Sizes: s.sizes()}
-	w := &warner{p: p}
+		Moves: []Step{}, Binding: []string{}, Missed: []string{}, Now: s.numbers(&s.now), Sizes: s.sizes(), Rules: Rules(&b.Rules), Rooms: p.rooms()}
+	w := &warner{p: p, rules: r.Rules}
 	w.look(&s.now)
 	var end state
 	if whatIf {
@@ -105,10 +105,7 @@ func (p *problem) cutList(r *Result, w *warner) state {
 		}
 		was := s.clone()
 		p.apply(&s, v.move, v.window, o.m[j])
-		step := Step{Move: v.move, ByMM: tidied(o.m[j])}
-		if v.window >= 0 {
-			step.Window = p.windows[v.window].doc.Name
-		}
+		step := Step{Move: v.move, Window: p.windowOf(v), ByMM: tidied(o.m[j])}
 		p.biteOf(&step, v, &depths[j])
 		if bite := *step.FirstBiteMM; bite > 0 {
 			short := was.clone()
@@ -204,10 +201,18 @@ func (p *problem) biteOf(step *Step, v *variable, depth *stat.Estimate) {
 		step.Text = "Less than the tool takes off for certain, " + unit.Plain(v.step, 3) + " mm."
 	case bite == 0:
 		step.Text = "Read again before cutting. " + advice(step.Help)
-	case bite < depth.Value-v.step:
+	case bite < depth.Value-v.step && !(depth.Value > v.most-missed):
 		step.Text = "Take " + unit.Plain(bite, 2) + " mm, then read again. " + advice(step.Help)
 	default:
 		step.Text = "Take " + unit.Plain(bite, 2) + " mm, then read again."
+	}
+	if depth.Value > v.most-missed {
+		step.BoundMM = tidied(v.room)
+		step.Text += " The bound of " + unit.Plain(v.room, 2) + " mm stops it"
+		if v.taken > 0 {
+			step.Text += ", " + unit.Plain(v.taken, 2) + " mm of that are off already"
+		}
+		step.Text += "."
 	}
 }
 

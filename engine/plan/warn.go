@@ -42,51 +42,19 @@ const (
 	fromGeometry   = "geometry"
 )
 
-// Usual values of the rules of thumb. They warn and never stop anything.
-const (
-	usualSquish         = 0.5 // mm; saw builders, about 0.020 in: common practice, no source
-	usualExhaust        = 160 // deg; on a piston-port saw-class engine above 156 to 160 low-speed torque suffers: common practice, no source
-	usualIntake         = 150 // deg; above it a piston-port intake blows back: common practice, no source
-	usualTrapped        = 7.5 // saws commonly 6 to 7.5: common practice, no source
-	usualSquishVelocity = 30  // m/s; Scootering magazine: 20 to 30 is the window
-	usualLand           = 0.5 // mm of skirt under the exhaust's floor at TDC: common practice, no source
-	usualRingBelow      = 0.5 // mm of the ring below the deck's chamfer at TDC: common practice, no source
-	usualShroud         = 0.5 // mm of floor that the crown hides at BDC: common practice, no source
-
-)
-
-// A rule is a bound with where it comes from; a bound of 0 is not asked.
-type rule struct {
-	bound float64
-	from  string
-}
-
-func lengthRule(l *unit.Length, usual float64, from string) rule {
-	if l != nil {
-		return rule{l.MM(), fromFile}
-	}
-	return rule{usual, from}
-}
-
-func numberRule(f *float64, usual float64, from string) rule {
-	if f != nil {
-		return rule{*f, fromFile}
-	}
-	return rule{usual, from}
-}
-
 // warner collects the warnings of the states along a cut list: each once, with
 // the step that it begins at and the last value on the way.
 type warner struct {
-	p    *problem
-	step int
-	out  []Warning
-	seen []int // the last step that each was seen at
+	p     *problem
+	rules []Rule
+	step  int
+	out   []Warning
+	seen  []int // the last step that each was seen at
 }
 
 // look warns of what a state crosses.
 func (w *warner) look(s *state) {
-	e, r := &w.p.engine, &w.p.build.Rules
+	e, r := &w.p.engine, w.rules
 	n := e.numbers(s)
 	switch {
 	case s.least <= contactRoom+touch:
@@ -94,25 +62,25 @@ func (w *warner) look(s *state) {
 		if s.least > touch {
 			text = "Squish comes to %s mm, no more than its doubt: the crown may touch the head"
 		}
-		w.least(WarnContact, "squish_least_mm", "", s.least, rule{contactRoom + 3*touch, fromGeometry}, text)
+		w.least(WarnContact, "squish_least_mm", "", s.least, Rule{Bound: contactRoom + 3*touch, From: fromGeometry}, text)
 		w.stays(WarnSquish, "")
 	default:
-		w.least(WarnSquish, "squish_mm", "", s.least, lengthRule(r.SquishLeast, usualSquish, commonPractice),
+		w.least(WarnSquish, "squish_mm", "", s.least, r[ruleSquish],
 			"Squish comes to %s mm at its least; at speed the rod stretches and the bearings give")
 	}
-	w.least(WarnBlowdown, build.TargetBlowdown, "", n[Blowdown], rule{findings.BlowdownNever, commonPractice},
+	w.least(WarnBlowdown, build.TargetBlowdown, "", n[Blowdown], Rule{Bound: findings.BlowdownNever, From: commonPractice},
 		"Blowdown comes to %s deg: too short for any engine; below 0 the transfers open before the exhaust")
-	w.most(WarnSquishVelocity, "squish_velocity_m_s", "", n[SquishVelocity], numberRule(r.SquishVelocityMost, usualSquishVelocity, "Scootering magazine, squish velocity: 20 to 30 m/s"),
+	w.most(WarnSquishVelocity, "squish_velocity_m_s", "", n[SquishVelocity], r[ruleVelocity],
 		"Squish velocity comes to %s m/s")
-	w.most(WarnGeometric, "geometric_ratio", "", n[GeometricRatio], numberRule(r.GeometricRatioMost, 0, ""), "The geometric ratio comes to %s")
-	w.most(WarnTrapped, "trapped_ratio", "", n[TrappedRatio], numberRule(r.TrappedRatioMost, usualTrapped, commonPractice), "The trapped ratio comes to %s: look to fuel, squish and ignition")
+	w.most(WarnGeometric, "geometric_ratio", "", n[GeometricRatio], r[ruleGeometric], "The geometric ratio comes to %s")
+	w.most(WarnTrapped, "trapped_ratio", "", n[TrappedRatio], r[ruleTrapped], "The trapped ratio comes to %s: look to fuel, squish and ignition")
 	if e.piston {
-		w.most(WarnExhaustLong, "exhaust_duration_deg", "", n[ExhaustDuration], numberRule(r.ExhaustDurationMost, usualExhaust, commonPractice),
+		w.most(WarnExhaustLong, "exhaust_duration_deg", "", n[ExhaustDuration], r[ruleExhaust],
 			"An exhaust duration of %s deg costs torque at low speed on a piston-port engine without a pipe")
-		w.most(WarnIntakeLong, "intake_duration_deg", "", n[IntakeDuration], numberRule(r.IntakeDurationMost, usualIntake, commonPractice),
+		w.most(WarnIntakeLong, "intake_duration_deg", "", n[IntakeDuration], r[ruleIntake],
 			"An intake duration of %s deg may blow back through the carburettor")
 	}
-	w.least(WarnRingAtDeck, "", "", s.deck+s.ring, lengthRule(r.RingBelowDeckLeast, usualRingBelow, commonPractice), "At TDC the ring stands %s mm below the deck, chamfer included")
+	w.least(WarnRingAtDeck, "", "", s.deck+s.ring, r[ruleRing], "At TDC the ring stands %s mm below the deck, chamfer included")
 	for i := range e.windows {
 		w.window(s, i)
 	}
@@ -127,21 +95,21 @@ const touch = 1e-9
 
 // window looks at one window against bore, skirt and ring.
 func (w *warner) window(s *state, i int) {
-	e, r := &w.p.engine, &w.p.build.Rules
+	e, r := &w.p.engine, w.rules
 	edge := &e.windows[i]
 	name := edge.doc.Name
 	switch kind := edge.doc.Kind; {
 	case kind == build.KindExhaust:
-		w.least(WarnFreePorting, "", name, s.sealLand(i), lengthRule(r.SealLandLeast, usualLand, commonPractice),
+		w.least(WarnFreePorting, "", name, s.sealLand(i), r[ruleLand],
 			"At TDC the skirt covers the floor of "+name+" by %s mm; below 0 the crankcase is open to it")
 	case kind == build.KindIntake && edge.skirt:
 		// The intake's roof against the ring's lower edge at BDC, both below the
 		// crown's edge at TDC.
 		clear := s.x[i] + s.skirtIntake - s.height[i] - (e.geo.ActualStroke() + s.ring + e.ringHeight)
-		w.least(WarnRingOverPort, "", name, clear, rule{touch, fromGeometry}, "At BDC the ring clears the roof of "+name+" by %s mm: safe only where its ends are pinned clear of it")
+		w.least(WarnRingOverPort, "", name, clear, Rule{Bound: touch, From: fromGeometry}, "At BDC the ring clears the roof of "+name+" by %s mm: safe only where its ends are pinned clear of it")
 	}
 	if edge.crown {
-		w.most(WarnFloorShrouded, "", name, s.x[i]+s.height[i]-e.geo.ActualStroke(), lengthRule(r.FloorShroudMost, usualShroud, commonPractice),
+		w.most(WarnFloorShrouded, "", name, s.x[i]+s.height[i]-e.geo.ActualStroke(), r[ruleShroud],
 			"At BDC the crown hides the lowest %s mm of "+name)
 	}
 	span, flatTop := s.chord[i], false
@@ -153,7 +121,7 @@ func (w *warner) window(s *state, i int) {
 	if flatTop {
 		bound, text = port.WidthStart, " of the bore wide with a flat top: arch it and round its corners before it is widened"
 	}
-	w.most(WarnTooWide, "", name, span/e.bore, rule{bound, "Jennings 1973: begin at 62 %, 70 % is the limit"}, capital(name)+" is %s"+text)
+	w.most(WarnTooWide, "", name, span/e.bore, Rule{Bound: bound, From: "Jennings 1973: begin at 62 %, 70 % is the limit"}, capital(name)+" is %s"+text)
 }
 
 // A top counts as flat when its arch and corners are less than these shares of
@@ -163,20 +131,20 @@ const (
 	flatCorner = 0.1
 )
 
-func (w *warner) most(code, about, window string, v float64, r rule, text string) {
+func (w *warner) most(code, about, window string, v float64, r Rule, text string) {
 	switch {
 	case math.IsNaN(v):
 		w.stays(code, window)
-	case r.bound != 0 && v > r.bound+touch:
+	case r.Bound != 0 && v > r.Bound+touch:
 		w.warn(code, about, window, v, r, text)
 	}
 }
 
-func (w *warner) least(code, about, window string, v float64, r rule, text string) {
+func (w *warner) least(code, about, window string, v float64, r Rule, text string) {
 	switch {
 	case math.IsNaN(v):
 		w.stays(code, window)
-	case r.bound != 0 && v < r.bound-touch:
+	case r.Bound != 0 && v < r.Bound-touch:
 		w.warn(code, about, window, v, r, text)
 	}
 }
@@ -191,11 +159,11 @@ func (w *warner) stays(code, window string) {
 	}
 }
 
-func (w *warner) warn(code, about, window string, v float64, r rule, text string) {
-	bound := tidied(r.bound)
+func (w *warner) warn(code, about, window string, v float64, r Rule, text string) {
+	bound := tidied(r.Bound)
 	text = unit.Sprintf(text, unit.Plain(tidy(v), 2))
-	if r.from != fromGeometry {
-		text += " (" + unit.Plain(*bound, 2) + " is the rule: " + r.from + ")"
+	if r.From != fromGeometry {
+		text += " (" + unit.Plain(*bound, 2) + " is the rule: " + r.From + ")"
 	}
 	for i := range w.out {
 		o := &w.out[i]
@@ -206,7 +174,7 @@ func (w *warner) warn(code, about, window string, v float64, r rule, text string
 		o.Value, o.Text = tidied(v), text+"."
 		return
 	}
-	w.out = append(w.out, Warning{Code: code, About: about, Window: window, Step: w.step, Value: tidied(v), Bound: bound, Rule: r.from, Text: text + "."})
+	w.out = append(w.out, Warning{Code: code, About: about, Window: window, Step: w.step, Value: tidied(v), Bound: bound, Rule: r.From, Text: text + "."})
 	w.seen = append(w.seen, w.step)
 }
 

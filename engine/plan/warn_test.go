@@ -284,6 +284,27 @@ func TestTheUsersOwnWheel(t *testing.T) {
 	}
 }
 
+// The rules in force are part of the result: the file's where it has one, the
+// usual elsewhere, with the keys of the file.
+func TestRulesInForce(t *testing.T) {
+	b := sized()
+	b.Rules = build.Rules{TrappedRatioMost: ptr(7), FloorShroudMost: mm(0)}
+	r := whatIf(t, b, by(build.MoveBaseCut, 0.1))
+	if len(r.Rules) != 9 {
+		t.Fatalf("%+v", r.Rules)
+	}
+	for _, rule := range r.Rules {
+		want, from := map[string]float64{"trapped_ratio_most": 7, "floor_shroud_most_mm": 0, "squish_least_mm": 0.5, "exhaust_duration_most_deg": 160, "intake_duration_most_deg": 150,
+			"geometric_ratio_most": 0, "squish_velocity_most_m_s": 30, "seal_land_least_mm": 0.5, "ring_below_deck_least_mm": 0.5}[rule.Key], rule.From == fromFile
+		if rule.Bound != want || from != (rule.Key == "trapped_ratio_most" || rule.Key == "floor_shroud_most_mm") {
+			t.Errorf("%+v, want %v", rule, want)
+		}
+		if err := build.SetField(&build.Rules{}, rule.Key, []byte("1")); err != nil {
+			t.Errorf("%s is no key of a rule: %v", rule.Key, err)
+		}
+	}
+}
+
 // What is missing or not known as a word is refused by field.
 func TestRefusals(t *testing.T) {
 	for field, change := range map[string]func(b *build.Build){

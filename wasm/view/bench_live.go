@@ -31,7 +31,7 @@ func zeroCells(m *app.Model, p *findings.PassResult) []Cell {
 		return nil
 	}
 	out := []Cell{
-		{Label: "wheel at TDC", Value: unit.Fixed(p.Zero.TDCReadsDeg, 1) + "°", Doubt: "±" + unit.Fixed(p.Zero.U95Deg, 1) + "°"},
+		{Label: "wheel at TDC", Value: unit.Fixed(p.Zero.TDCReadsDeg, 1) + "°", Doubt: "±" + unit.Up(p.Zero.U95Deg, 1) + "°"},
 		{Label: "stop to TDC", Value: unit.Fixed(p.Zero.HalfAngleDeg, 1) + "°"},
 	}
 	if m.StopRead(app.WhenAfter) {
@@ -48,7 +48,7 @@ func windowCells(p *findings.PassResult, w *findings.WindowResult, q app.Questio
 		}
 		c := Cell{Label: label, Value: unit.Fixed(*v, decimals) + mark}
 		if u95 != nil {
-			c.Doubt = "±" + unit.Fixed(*u95, decimals) + mark
+			c.Doubt = "±" + unit.Up(*u95, decimals) + mark
 		}
 		out = append(out, c)
 	}

@@ -1,6 +1,7 @@
 package view
 
 import (
+	"math"
 	"slices"
 	"strings"
 
@@ -360,10 +361,25 @@ func allowRows(m *app.Model) (out []AllowRow) {
 		row := AllowRow{Move: r.Move, Name: upperFirst(plan.Name(r.Move)), Hash: cutsHash(m, "moves_allowed."+r.Key()+".max")}
 		if room := *r.Room; room != nil {
 			row.On, row.Bound = true, boundWords(room)
+			row.Bound += takenWords(m.Cuts.Plan.Result, r.Move)
 		}
 		out = append(out, row)
 	}
 	return out
+}
+
+// takenWords says what bites took of a bound, at the window with the least left.
+func takenWords(r *plan.Result, move string) string {
+	said, least := "", math.Inf(1)
+	if r != nil {
+		for _, room := range r.Rooms {
+			if room.Move == move && room.TakenMM > 0 && room.LeftMM < least {
+				least = room.LeftMM
+				said = ", " + unit.Plain(least, 2) + " mm left"
+			}
+		}
+	}
+	return said
 }
 
 // boundWords says how much of a move is allowed.

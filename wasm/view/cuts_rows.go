@@ -179,9 +179,7 @@ func stepRows(m *app.Model, r *plan.Result) (out []CutsStep) {
 		case s.ByMM != nil:
 			row.Amount, row.Small = lengthPair(*s.ByMM)
 			row.Doubt = figDoubt(s.U95MM, 2, " mm")
-			if stops = s.U95MM != nil && *s.U95MM < 0.005; stops {
-				row.Doubt = ""
-			}
+			stops = s.BoundMM != nil
 		}
 		if s.FirstBiteMM != nil && *s.FirstBiteMM > 0 {
 			mm, thou := lengthPair(*s.FirstBiteMM)

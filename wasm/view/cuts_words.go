@@ -45,7 +45,7 @@ func cutsWords(path string) fieldWords {
 		case bound == ".step":
 			w = fieldWords{plan.Name(move) + ", tool's step", "The least that the tool takes off for certain. Not given: 0.05 mm for a grinder, 0.01 mm for a lathe.", "the first bite"}
 		default:
-			w = fieldWords{plan.Name(move) + ", at most", "The most that may come off from here on. Without one the limits alone hold it.", "the cut list"}
+			w = fieldWords{plan.Name(move) + ", at most", "The most that may come off in all, what is off already counted. Without one the limits alone hold it.", "the cut list"}
 		}
 	}
 	return w

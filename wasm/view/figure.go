@@ -1,6 +1,7 @@
 package view
 
 import (
+	"math"
 	"strings"
 	"time"
 
@@ -42,17 +43,13 @@ func figPlain(v *float64, decimals int, unitName string) Figure {
 	return Figure{Value: unit.Fixed(*v, decimals) + unitName}
 }
 
-// figDoubt shows a 95 % half-width. One too small for the last digit is shown
-// as one of that digit: a number never claims to be without doubt.
+// figDoubt shows a 95 % half-width, rounded up: a number never claims to be
+// without doubt.
 func figDoubt(u95 *float64, decimals int, unitName string) string {
 	if u95 == nil {
 		return ""
 	}
-	s := unit.Fixed(*u95, decimals)
-	if strings.Trim(s, "0.") == "" {
-		s = "0." + strings.Repeat("0", decimals-1) + "1"
-	}
-	return "± " + s + unitName
+	return "± " + unit.Up(math.Max(*u95, 1e-4), decimals) + unitName
 }
 
 // figWhere shows the angle after TDC at which a window opens or closes; that
