@@ -19,6 +19,10 @@ func (s *Section) drawStill(c *canvas) {
 		if w := &s.Windows[i]; w.far {
 			for _, x := range w.middles {
 				c.grey("hidden", s.outline(w, x, 0), "1 2.5") // seen through the piston
+				if w.Kind == build.KindTransfer || w.Kind == build.KindBoost { // the duct up from the case
+					half := 0.36 * w.wideU
+					c.grey("hidden duct", lay("M# #V#M# #V#", x-half, l.depth(w.floor), l.depth(l.bottom), x+half, l.depth(w.floor), l.depth(l.bottom)), "1 2.5")
+				}
 			}
 		}
 	}
@@ -163,6 +167,9 @@ func (s *Section) drawFlow(w *SectionWindow) {
 					c.mark("flow "+w.Kind, lay("M# #L# #", x+ox, down+oy, x+dx*(1-6/n)+ox, down-up*(1-6/n)+oy), 1.3, "")
 				}
 				c.head(x+dx, down-up, math.Atan2(-up, dx)*180/math.Pi)
+				if w.Kind != build.KindExhaust && l.bottom > w.floor { // up the duct, from the case
+					c.mark("flow "+w.Kind, lay("M# #V#M# #V#", x-1.6, l.depth(l.bottom), down, x+1.6, l.depth(l.bottom), down), 1.3, "")
+				}
 			}
 		})
 	}

@@ -243,6 +243,14 @@ func TestFindingsAndCutsAreAccessible(t *testing.T) {
 	l.at("findings")
 	l.Do(`document.querySelectorAll("details").forEach(d => d.open = true)`)
 	l.look("findings")
+	l.Tap("#to-section")
+	l.at("section")
+	l.Do(`document.querySelectorAll("details").forEach(d => d.open = true)`)
+	l.look("section at TDC")
+	for range 4 {
+		l.Tap("#section-next")
+	}
+	l.look("section with transfers open")
 	l.station("Engine")
 	l.at("engine")
 	l.look("engine full")
