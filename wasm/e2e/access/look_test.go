@@ -3,7 +3,6 @@
 package access
 
 import (
-	_ "embed"
 	"encoding/json"
 	"fmt"
 	"maps"
@@ -16,6 +15,7 @@ import (
 
 	"portwright/wasm/e2e/access/axe"
 	"portwright/wasm/e2e/chrome"
+	"portwright/wasm/e2e/drive"
 )
 
 const soon = 20 * time.Second
@@ -34,17 +34,11 @@ const run = `(async () => {
 // judged are the rules that axe-core leaves to a person now and then, and why
 // that is no fault here.
 var judged = map[string]string{
-	"color-contrast":              "text in a drawing or behind a scrolled edge: measured by sizes.js",
+	"color-contrast":              "text in a drawing or behind a scrolled edge: measured by drive.Measure",
 	"color-contrast-enhanced":     "the same",
 	"label-content-name-mismatch": "signs without letters: the point and ½ are called point and and a half",
 	"th-has-data-cells":           "the head of a table whose cells are empty so far",
 }
-
-// sizes measures what can be tapped: at least 44 px either way, keys of the
-// bench 72 px; what lies side by side 8 px apart there.
-//
-//go:embed sizes.js
-var sizes string
 
 // looker is a browser that is shown states.
 type looker struct {
@@ -90,7 +84,7 @@ func (l *looker) once(where string) {
 		l.Screenshot(filepath.Join(dir, strings.NewReplacer(", ", "_", " ", "_").Replace(where)+".png"))
 	}
 	say := func(fault string) { l.faults[fault] = append(l.faults[fault], where) }
-	for _, bad := range chrome.MustEval[[]string](l, sizes) {
+	for _, bad := range chrome.MustEval[[]string](l, drive.Measure) {
 		say(bad)
 	}
 	if l.script == "" {

@@ -12,6 +12,7 @@
 package drive
 
 import (
+	_ "embed"
 	"encoding/json"
 	"fmt"
 	"time"
@@ -52,6 +53,14 @@ func Eval[V any](t chrome.T, p Page, expr string) (v V) {
 	}
 	return v
 }
+
+// Measure is JavaScript that lists what on the screen is too small or too near
+// for a finger, or too faint: targets under 44 px either way, keys of the bench
+// under 72 px or less than 8 px apart on a phone, or scrolled; targets that lie
+// over each other; text with less than 7 to 1 to its ground.
+//
+//go:embed measure.js
+var Measure string
 
 // asText makes an expression a promise of its value as JSON.
 func asText(expr string) string {

@@ -58,9 +58,14 @@ func (b *browser) open(t *testing.T) *served.Server {
 	return app
 }
 
-// shot keeps a picture for a person to look at, when SHOTS names a folder.
-func (b *browser) shot(name string) {
+// look measures what is shown, and keeps a picture for a person when SHOTS names
+// a folder.
+func (w *worker) look(name string) {
+	w.t.Helper()
+	for _, fault := range drive.Eval[[]string](w.t, w.Page, drive.Measure) {
+		w.t.Errorf("%s: %s", name, fault)
+	}
 	if dir := os.Getenv("SHOTS"); dir != "" {
-		b.Screenshot(filepath.Join(dir, name+"_"+b.name+".png"))
+		w.Screenshot(filepath.Join(dir, name+"_"+w.name+".png"))
 	}
 }

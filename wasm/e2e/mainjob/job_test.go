@@ -63,7 +63,7 @@ func TestTheMainJob(t *testing.T) {
 				b.Reload()
 				b.WaitFor(`document.querySelector("#question")`, 2*soon)
 				w.goOn()
-				w.shot("bench")
+				w.look("bench")
 			}
 			w.event(e)
 			if e.window == "boost" {
@@ -72,11 +72,11 @@ func TestTheMainJob(t *testing.T) {
 		}
 		w.stop("after")
 		b.WaitFor(`document.querySelector(".plain h1")?.textContent.trim() === "Everything was asked"`, soon)
-		w.shot("asked")
+		w.look("asked")
 		w.TapText("See what the readings say")
 		b.WaitFor(`document.querySelector("[data-station=findings]")`, soon)
 		w.counted()
-		w.shot("findings")
+		w.look("findings")
 		w.findings()
 
 		hash := drive.Eval[string](t, b, "location.hash")
@@ -120,7 +120,7 @@ func (w *worker) wheel() {
 		w.WaitFor(pressed, soon)
 		w.TapText(words)
 		w.WaitFor(pressed+`?.getAttribute("aria-pressed") === "true"`, soon)
-		w.shot("wheel")
+		w.look("wheel")
 		w.Tap(`.field-next a:last-child`)
 	}
 	w.WaitFor(`location.hash.endsWith("wheel.step_deg") && document.activeElement?.id === "field"`, soon)
@@ -210,7 +210,7 @@ func (w *worker) wild() {
 	w.ticked()
 	w.toFindings()
 	w.WaitFor(`document.querySelector("[data-code=wild_reading]")?.innerText.includes("112.5")`, soon)
-	w.shot("wild")
+	w.look("wild")
 	w.TapText("Bench")
 	w.TapText("All questions")
 	w.Tap(`.all [data-key$="opens"] .chip:last-child`)
