@@ -101,13 +101,13 @@ func TestWhatIsReadOut(t *testing.T) {
 			t.Errorf("reads out %q, want %q", got, want)
 		}
 	}
-	says("122° kept.")
+	says("Exhaust opens, 122 degrees, kept, first reading. Exhaust opens,")
 	p.send(app.TakeBack{})
 	says("122° taken back.")
 	p.send(app.PutBack{})
 	says("122° counts again.")
 	p.types("121.5")
-	says("121.5° kept.")
+	says("Exhaust opens, 121.5 degrees, kept, second reading, spread half a degree. ")
 	p.send(app.BenchStrike{ID: p.m.Open.Tally.Readings[0].ID, Reason: app.ReasonMisread})
 	says("122° struck out.")
 }

@@ -45,6 +45,9 @@ func (m *Model) benchKeep(sure bool, in Input) []Effect {
 	b.Likely = nil
 	if b.Doubt = m.doubt(q, v); b.Doubt != "" && !sure {
 		b.Panel = PanelOdd
+		if m.Settings.ReadBack {
+			return []Effect{Say{b.Doubt}}
+		}
 		return nil
 	}
 	b.Panel, b.Doubt, b.keepMS, b.keptMS = PanelNone, "", in.NowMS, in.NowMS

@@ -1,6 +1,10 @@
 package app
 
-import "portwright/engine/unit"
+import (
+	"strings"
+
+	"portwright/engine/unit"
+)
 
 // benchKey is the keyboard and the cordless number pad, with keys that both
 // have: digits, point or comma, / for a half or an inch's fraction, * for the
@@ -18,6 +22,15 @@ func (m *Model) benchKey(key string, in Input) []Effect {
 	send := func(msg Msg) []Effect {
 		fx, _ := m.updateBench(msg, in)
 		return fx
+	}
+	if sets := WindowSets(); len(m.Open.Build.Windows) == 0 { // a set is taken by its place
+		if n := strings.Index("123456789", key); len(key) == 1 && n >= 0 && n < len(sets) {
+			return send(BenchWindows{sets[n].Key})
+		}
+		return nil
+	}
+	if _, asked := m.Question(); !asked && key == "Enter" {
+		return []Effect{GoTo{Hash: Route{Station: AtFindings, Build: m.Open.ID}.Hash()}}
 	}
 	switch key {
 	case "0", "1", "2", "3", "4", "5", "6", "7", "8", "9", ".", ",":

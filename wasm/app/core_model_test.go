@@ -156,7 +156,7 @@ func randomMessage(t *rapid.T, p *phone) app.Msg {
 		app.BenchHabit{Habit: word(build.HabitTDCZero, build.HabitOpenZero, build.HabitDepth)}, app.BenchPass{Pass: pass()},
 		app.BenchNewPass{Name: word("finished", "as received"), Cylinder: n%2 + 1}, app.BenchWindows{Set: "2"}, app.TakeBack{}, app.PutBack{},
 		app.Key{Key: word("1", "5", ".", ",", "/", "Enter", "Backspace", "ArrowLeft", "ArrowRight", "ArrowUp", "ArrowDown", "+", "-", "*", "PageUp", "Escape")},
-		app.SetRepeats{N: n}, app.SetReadBack{On: n > 4}, app.SetHand{Left: n > 4}, app.SetTheme{Theme: word("", "day", "shed", "none")},
+		app.SetRepeats{N: n}, app.SetReadBack{On: n > 4}, app.SetStill{On: n > 4}, app.SetTone{On: n > 4}, app.SetHand{Left: n > 4}, app.SetTheme{Theme: word("", "day", "shed", "none")},
 		app.SyncNow{}, app.TryAgain{}, app.GiveUp{}, app.Visible{Shown: n > 4}, app.UpdateWaiting{Build: "next"}, app.PersistAnswer{},
 		app.EngineType{Text: word("32.5", "", "abc", "-3", "0.02")}, app.EngineUnit{Unit: unit.Inch}, app.EngineSign{}, app.EngineKeep{}, app.EngineKeep{Sure: true}, app.EngineKeep{To: engineHash("engine.rod_mm")}, app.EngineNotKnown{},
 		app.EngineDrop{}, app.EngineChoose{Path: "wheel.numbering", Value: word(build.Numbering360, build.Numbering180, build.Numbering90)},

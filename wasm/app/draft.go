@@ -67,6 +67,8 @@ func (s *Settings) Fields(f *build.Form) {
 	f.SomeFlag("left_hand", &s.LeftHand)
 	f.SomeWhole("repeats", &s.Repeats)
 	f.SomeFlag("read_back", &s.ReadBack)
+	f.SomeFlag("still", &s.Still)
+	f.SomeFlag("tone", &s.Tone)
 	f.SomeLong("last_backup_ms", &s.LastBackupMS)
 	f.SomeText("last_build", &s.LastBuild)
 	f.SomeText("token", &s.Token)

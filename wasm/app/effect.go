@@ -85,7 +85,10 @@ type (
 	// Buzz vibrates shortly where the device can.
 	Buzz struct{}
 
-	// Say reads a text out where the device can.
+	// Tone sounds shortly where the device can.
+	Tone struct{}
+
+	// Say reads a text out where the device has a voice of its own.
 	Say struct{ Text string }
 
 	// Appear sets theme ("", "day", "shed") and hand ("", "left") on the page.
@@ -126,6 +129,7 @@ func (GoTo) effect()         {}
 func (FocusOn) effect()      {}
 func (Awake) effect()        {}
 func (Buzz) effect()         {}
+func (Tone) effect()         {}
 func (Say) effect()          {}
 func (Appear) effect()       {}
 func (TakeUpdate) effect()   {}

@@ -131,6 +131,8 @@ type Settings struct {
 	LeftHand     bool   `json:"left_hand,omitempty"`
 	Repeats      int    `json:"repeats,omitempty"`   // readings asked per event; 0 means 3
 	ReadBack     bool   `json:"read_back,omitempty"` // a kept value is spoken
+	Still        bool   `json:"still,omitempty"`     // no vibration when a value is kept
+	Tone         bool   `json:"tone,omitempty"`      // a short tone when a value is kept
 	LastBackupMS int64  `json:"last_backup_ms,omitempty"`
 	LastBuild    string `json:"last_build,omitempty"`
 

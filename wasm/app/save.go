@@ -77,11 +77,16 @@ func (m *Model) kept(msg Kept, in Input) []Effect {
 	m.Save.Failed, m.Save.Why, m.Save.Name = false, "", ""
 	var fx []Effect
 	if m.Open != nil && m.Bench.Sending == w.Token {
-		if m.Settings.ReadBack {
-			fx = append(fx, Say{m.Bench.Text})
-		}
 		m.benchWritten()
-		fx = append(fx, Buzz{})
+		if m.Settings.ReadBack {
+			fx = append(fx, Say{m.KeptWords(m.Bench.Said)})
+		}
+		if !m.Settings.Still {
+			fx = append(fx, Buzz{})
+		}
+		if m.Settings.Tone {
+			fx = append(fx, Tone{})
+		}
 	}
 	fx = append(fx, m.written(w)...)
 	return append(fx, m.sendFirst(in)...)

@@ -11,6 +11,10 @@ type (
 	// SetReadBack has a kept value spoken.
 	SetReadBack struct{ On bool }
 
+	// SetStill leaves the vibration out, SetTone has a kept value sound.
+	SetStill struct{ On bool }
+	SetTone  struct{ On bool }
+
 	// SetRepeats chooses how many readings an event is asked for, 1 to 9.
 	SetRepeats struct{ N int }
 )
@@ -18,6 +22,8 @@ type (
 func (SetTheme) msg()    {}
 func (SetHand) msg()     {}
 func (SetReadBack) msg() {}
+func (SetStill) msg()    {}
+func (SetTone) msg()     {}
 func (SetRepeats) msg()  {}
 
 // updateSettings takes the choices of this device.
@@ -32,6 +38,10 @@ func (m *Model) updateSettings(msg Msg) ([]Effect, bool) {
 		m.Settings.LeftHand = msg.Left
 	case SetReadBack:
 		m.Settings.ReadBack = msg.On
+	case SetStill:
+		m.Settings.Still = msg.On
+	case SetTone:
+		m.Settings.Tone = msg.On
 	case SetRepeats:
 		if msg.N < 1 || msg.N > 9 {
 			return nil, true

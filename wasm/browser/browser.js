@@ -1,6 +1,42 @@
-// What package browser lets JavaScript do for the sync: each call here would
-// be a page of code in the WebAssembly. Plain script, nothing is kept.
+// What package browser lets JavaScript do: each call here would be a page of
+// code in the WebAssembly. Plain script.
 "use strict";
+
+// Signs that a value was kept, besides the one on the screen.
+globalThis.portwrightSigns = {
+  buzz() { navigator.vibrate?.(30); },
+
+  // tone sounds for an eighth of a second; the context comes with the first tone.
+  tone() {
+    const Context = globalThis.AudioContext || globalThis.webkitAudioContext;
+    if (!Context) return;
+    const on = this.context ||= new Context();
+    on.resume?.();
+    const pitch = on.createOscillator(), loudness = on.createGain(), now = on.currentTime;
+    pitch.frequency.value = 880;
+    loudness.gain.setValueAtTime(0.25, now);
+    loudness.gain.exponentialRampToValueAtTime(0.001, now + 0.12);
+    pitch.connect(loudness);
+    loudness.connect(on.destination);
+    pitch.start(now);
+    pitch.stop(now + 0.13);
+  },
+
+  // say speaks with a voice that lives on the device: others send the words away.
+  say(text) {
+    const speech = globalThis.speechSynthesis;
+    const voices = speech?.getVoices().filter(v => v.localService && /^en\b/i.test(v.lang)) ?? [];
+    const voice = voices.find(v => v.default) ?? voices[0];
+    if (!voice) return;
+    speech.cancel();
+    const words = new SpeechSynthesisUtterance(text);
+    words.voice = voice;
+    words.lang = voice.lang;
+    speech.speak(words);
+  },
+};
+globalThis.speechSynthesis?.getVoices(); // some browsers list them from the second time on
+
 globalThis.portwrightSync = {
   version: 1,
 

@@ -96,9 +96,11 @@ func (r *Runner) onScreen(e app.Effect) {
 	case app.Awake:
 		r.screen.awake(e.On)
 	case app.Buzz:
-		buzz()
+		perform("buzz")
+	case app.Tone:
+		perform("tone")
 	case app.Say:
-		say(e.Text)
+		perform("say", e.Text)
 	case app.Appear:
 		appear(e.Theme, e.Hand)
 	case app.TakeUpdate:

@@ -51,26 +51,11 @@ func (s *screen) ask() {
 
 func shown() bool { return text(document.Get("visibilityState")) != "hidden" }
 
-const buzzMS = 30
-
-// buzz vibrates shortly where the device can.
-func buzz() {
-	if navigator := global.Get("navigator"); callable(navigator, "vibrate") {
-		_ = try(func() { navigator.Call("vibrate", buzzMS) })
+// perform has browser.js vibrate, sound or speak; a device that can't says nothing.
+func perform(what string, args ...any) {
+	if signs := global.Get("portwrightSigns"); callable(signs, what) {
+		_ = try(func() { signs.Call(what, args...) })
 	}
-}
-
-// say reads a text out, in place of what is being read out, where the device
-// has a voice.
-func say(what string) {
-	synth, utterance := global.Get("speechSynthesis"), global.Get("SpeechSynthesisUtterance")
-	if !callable(synth, "speak") || utterance.Type() != js.TypeFunction {
-		return
-	}
-	_ = try(func() {
-		synth.Call("cancel")
-		synth.Call("speak", utterance.New(what))
-	})
 }
 
 // appear sets data-theme and data-hand on the page; style sheets do the rest.

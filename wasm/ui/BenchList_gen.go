@@ -152,13 +152,15 @@ func (c *BenchList) Build(vgin *vugu.BuildIn) (vgout *vugu.BuildOut) {
 				vgparent := vgn
 				_ = vgparent
 				vgn = el(vgparent, "legend\x1f")
-				vgn.SetInnerHTML(vugu.HTML("A kept value is read back"))
+				vgn.SetInnerHTML(vugu.HTML("Sign of a kept value"))
 				{
 					vgcomp := instance[Picks](vgin, 0x8911274668F2078F, vgiterkey)
-					vgcomp.Buttons = c.View.Voice
+					vgcomp.Buttons = c.View.Signs
 					vgcomp.Send = c.Send
 					child(vgout, vgparent, vgcomp)
 				}
+				vgn = el(vgparent, "p\x1f")
+				vgn.SetInnerHTML(vugu.HTML("Spoken by a voice on this device; without one it stays silent."))
 			}
 			vgn = el(vgparent, "fieldset\x1f")
 			{

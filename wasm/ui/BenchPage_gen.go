@@ -30,7 +30,7 @@ func (c *BenchPage) Build(vgin *vugu.BuildIn) (vgout *vugu.BuildOut) {
 			vgparent := vgn
 			_ = vgparent
 			if c.View.Setup != nil {
-				vgn = el(vgparent, "div\x1f\x1fclass\x1fplain")
+				vgn = el(vgparent, "div\x1f\x1fclass\x1fplain setup")
 				{
 					vgparent := vgn
 					_ = vgparent

@@ -7,6 +7,8 @@ import "github.com/vugu/vugu"
 
 func (c *BookSettings) Build(vgin *vugu.BuildIn) (vgout *vugu.BuildOut) {
 	vgout = &vugu.BuildOut{}
+	var vgiterkey interface{}
+	_ = vgiterkey
 	var vgn *vugu.VGNode
 	vgn = el(nil, "section\x1f\x1fclass\x1fsettings\x1faria-labelledby\x1fsettings-title")
 	vgout.Out = append(vgout.Out, vgn)
@@ -71,6 +73,21 @@ func (c *BookSettings) Build(vgin *vugu.BuildIn) (vgout *vugu.BuildOut) {
 					}
 				}
 			}
+		}
+		vgn = el(vgparent, "fieldset\x1f")
+		{
+			vgparent := vgn
+			_ = vgparent
+			vgn = el(vgparent, "legend\x1f")
+			vgn.SetInnerHTML(vugu.HTML("Sign of a kept value"))
+			{
+				vgcomp := instance[Picks](vgin, 0x35F9CE48D3E69F7A, vgiterkey)
+				vgcomp.Buttons = c.View.Signs
+				vgcomp.Send = c.Send
+				child(vgout, vgparent, vgcomp)
+			}
+			vgn = el(vgparent, "p\x1f\x1fclass\x1ffact-note")
+			vgn.SetInnerHTML(vugu.HTML("Spoken by a voice on this device; without one it stays silent."))
 		}
 		vgn = el(vgparent, "fieldset\x1f")
 		{

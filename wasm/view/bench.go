@@ -302,14 +302,14 @@ func benchSaid(m *app.Model, v *BenchView) string {
 	}
 	said := chipText(m, m.Bench.Said)
 	switch reason := m.Open.Tally.Why(m.Bench.Said); {
+	case reason == "" && !m.Bench.Again && m.Counts(m.Bench.Said):
+		said = upper(m.KeptWords(m.Bench.Said)) + "."
 	case reason == app.ReasonTakenBack:
 		said += " taken back."
 	case reason != "":
 		said += " struck out."
 	case m.Bench.Again:
 		said += " counts again."
-	default:
-		said += " kept."
 	}
 	if v.Done != nil {
 		return said + " " + v.Done.Heading + "."

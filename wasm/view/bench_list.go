@@ -16,7 +16,7 @@ type BenchList struct {
 	Habits  []Button
 	Repeats []Button
 	Hands   []Button
-	Voice   []Button
+	Signs   []Button
 	Themes  []Button
 	Undo    []Button
 }
@@ -69,10 +69,7 @@ func benchListOf(m *app.Model) BenchList {
 		{"Right hand", app.SetHand{}, !m.Settings.LeftHand},
 		{"Left hand", app.SetHand{Left: true}, m.Settings.LeftHand},
 	}
-	l.Voice = []Button{
-		{"Silent", app.SetReadBack{}, !m.Settings.ReadBack},
-		{"Spoken", app.SetReadBack{On: true}, m.Settings.ReadBack},
-	}
+	l.Signs = signsOf(m)
 	for _, t := range []struct{ theme, words string }{{"", "As the device"}, {"day", "Day"}, {"shed", "Shed"}} {
 		l.Themes = append(l.Themes, Button{t.words, app.SetTheme{Theme: t.theme}, m.Settings.Theme == t.theme})
 	}
@@ -83,4 +80,14 @@ func benchListOf(m *app.Model) BenchList {
 		l.Undo = append(l.Undo, Button{Words: "Put it back", Msg: app.PutBack{}})
 	}
 	return l
+}
+
+// signsOf are the signs, besides the one on the screen, that a value was kept.
+func signsOf(m *app.Model) []Button {
+	s := m.Settings
+	return []Button{
+		{"Vibration", app.SetStill{On: !s.Still}, !s.Still},
+		{"Tone", app.SetTone{On: !s.Tone}, s.Tone},
+		{"Spoken", app.SetReadBack{On: !s.ReadBack}, s.ReadBack},
+	}
 }

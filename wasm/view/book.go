@@ -56,6 +56,7 @@ type SettingsView struct {
 	Themes  []Choice
 	Hands   []Choice
 	Repeats []Choice
+	Signs   []Button // that a value was kept
 }
 
 // Choice is one of a few.
@@ -238,6 +239,7 @@ func settingsOf(m *app.Model) *SettingsView {
 		Themes: []Choice{
 			{"", "As the device", "", s.Theme == ""}, {"day", "Day", "ink on paper", s.Theme == "day"},
 			{"shed", "Shed", "light on dark", s.Theme == "shed"}},
+		Signs: signsOf(m),
 		Hands: []Choice{{"right", "Right hand", "", !s.LeftHand}, {"left", "Left hand", "", s.LeftHand}},
 	}
 	repeats := s.Repeats
