@@ -127,7 +127,7 @@ func cuts(b *chrome.Browser, at func(string), shot func(string)) {
 		b.WaitFor(fmt.Sprintf(`[...document.querySelectorAll(".allows [aria-pressed=true]")].some(e => e.textContent.trim() === %q)`, name), soon)
 	}
 	b.WaitFor(`document.querySelector(".cuts-steps")`, soon)
-	for i, to := range []string{".cuts-head", ".cuts-say", ".cuts-steps", "#numbers-title", "#windows-title", ".allows", ".cuts-rules section"} {
+	for i, to := range []string{".cuts-head", ".cuts-say", ".cuts-steps", "#numbers-title", "#windows-title", ".allows", ".cuts-rules details"} {
 		b.Do(fmt.Sprintf(`document.querySelector(%q).scrollIntoView()`, to))
 		shot(fmt.Sprintf("cuts-%d", i+1))
 	}
