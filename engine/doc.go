@@ -12,6 +12,7 @@
 //	volumes, ratios, squish and its velocity      chamber   port
 //	angle-area, time-area and the speed for it    timearea  port
 //	the build file                                build     unit
+//	the sum by which files are known              sum
 //	entries, merge, fold                          book      build
 //	what the readings of a pass say               findings  all of these
 //	what to cut, and what must not be crossed     plan      findings

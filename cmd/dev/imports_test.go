@@ -20,6 +20,7 @@ const module = "portwright/"
 var mayImport = map[string][]string{
 	"engine":                 {},
 	"engine/unit":            {},
+	"engine/sum":             {},
 	"engine/stat":            {"engine/unit"},
 	"engine/crank":           {"engine/unit", "engine/stat"},
 	"engine/wheel":           {"engine/unit", "engine/stat", "engine/crank"},
@@ -42,7 +43,7 @@ var mayImport = map[string][]string{
 	"wasm/browser":           {"engine", "server/wire", "wasm/app", "wasm/sync", "wasm/trace"},
 	"wasm/e2e":               {"engine", "wasm/app", "wasm/browser", "wasm/sync", "static/pack", "static/release", "server/httpapi"},
 	"server":                 {"engine", "static/release"},
-	"server/wire":            {},
+	"server/wire":            {"engine/sum"},
 	"static":                 {"static/pack", "static/release", "static/icon"},
 	"cmd/portwright":         {"engine", "server", "static"},
 	"cmd/dev":                {"engine", "wasm/e2e", "wasm/sync", "static", "server"},

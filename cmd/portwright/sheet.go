@@ -12,12 +12,11 @@ import (
 
 	"portwright/engine/build"
 	"portwright/engine/findings"
-	"portwright/engine/plan"
 	"portwright/engine/sheet"
 	"portwright/engine/unit"
 )
 
-const sheetUsage = `usage: portwright sheet [--apply CODE]... [--date DATE] [--device NAME] [-o OUT] FILE
+const sheetUsage = `usage: portwright sheet [--apply CODE]... [--date DATE] [--device NAME] [--csv] [-o OUT] FILE
        portwright sheet --with OTHER [--passes A,B] [--date DATE] [-o OUT] FILE
        portwright sheet --passes A,B [--date DATE] [-o OUT] FILE
 
@@ -27,6 +26,7 @@ and prints on A4 and Letter.
   --apply CODE   carry out the remedy of this finding; may be given several times
   --date DATE    the sheet's date, as in 2026-03-14; else today
   --device NAME  who or what made the sheet; else the devices of the readings
+  --csv          the numbers as CSV (RFC 4180) in place of the page
   --with OTHER   in place of the sheet, set FILE and another build file side by side
   --passes A,B   likewise, the Ath pass and the Bth; with --with the Bth of OTHER,
                  else both of FILE. Without it the last ones are taken
@@ -41,6 +41,7 @@ func sheetCommand(args []string, stdin io.Reader, stdout, stderr io.Writer) int 
 	date := fs.String("date", "", "")
 	device := fs.String("device", "", "")
 	out := fs.String("o", "", "")
+	table := fs.Bool("csv", false, "")
 	with := fs.String("with", "", "")
 	pair := fs.String("passes", "", "")
 	names, status, done := parseArgs(fs, args, sheetUsage, 1, 1, stdout, stderr)
@@ -57,10 +58,13 @@ func sheetCommand(args []string, stdin io.Reader, stdout, stderr io.Writer) int 
 		return refuse(stderr, err)
 	}
 	var page string
+	if *table && (*with != "" || *pair != "") {
+		return refuse(stderr, &unit.InputError{Field: "--csv", Value: "given", Reason: "must stand alone: with --with or --passes there is a page only"})
+	}
 	if *with != "" || *pair != "" {
 		page, err = compared(data, names[0], *with, *pair, *date, findings.Options{Apply: apply}, stdin, stderr)
 	} else {
-		page, err = sheetOf(data, sheet.Options{Findings: findings.Options{Apply: apply}, Date: *date, Device: *device, Digest: digest(data)}, stderr)
+		page, err = sheetOf(data, sheet.Options{Findings: findings.Options{Apply: apply}, Date: *date, Device: *device, Digest: digest(data)}, *table, stderr)
 	}
 	if err != nil {
 		return refuse(stderr, err)
@@ -71,8 +75,8 @@ func sheetCommand(args []string, stdin io.Reader, stdout, stderr io.Writer) int 
 	return exitOK
 }
 
-// sheetOf makes the sheet of a build file, with its plan when it asks for one.
-func sheetOf(data []byte, opt sheet.Options, stderr io.Writer) (string, error) {
+// sheetOf makes the sheet of a build file, as a page or as a table.
+func sheetOf(data []byte, opt sheet.Options, table bool, stderr io.Writer) (string, error) {
 	b, err := build.Decode(data)
 	if err != nil {
 		return "", err
@@ -81,18 +85,15 @@ func sheetOf(data []byte, opt sheet.Options, stderr io.Writer) (string, error) {
 		return "", err
 	}
 	warnMistyped(stderr, b)
-	if len(b.Moves) > 0 || len(b.Targets.List) > 0 || len(b.Targets.Extra) > 0 {
-		opt.Plan, err = plan.Run(b, plan.Options{Apply: opt.Findings.Apply})
-		switch {
-		case err != nil && onlyMissing(err):
-			opt.NoPlan = err.Error()
-		case err != nil:
-			return "", err
-		}
+	made, noPlan, err := sheet.Of(b, opt)
+	if err == nil && !onlyMissing(noPlan) {
+		err = noPlan
 	}
-	made, err := sheet.New(b, opt)
 	if err != nil {
 		return "", err
+	}
+	if table {
+		return string(sheet.CSV(made)), nil
 	}
 	return sheet.HTML(made), nil
 }
@@ -166,5 +167,5 @@ func onlyMissing(err error) bool {
 		return true
 	}
 	var in *unit.InputError
-	return errors.As(err, &in) && in.Value == ""
+	return err == nil || errors.As(err, &in) && in.Value == ""
 }

@@ -24,26 +24,26 @@ func csvHeader() []string {
 // a tab or a line end) is written behind an apostrophe, which spreadsheets show
 // as plain text. Number columns hold numbers alone and are not changed.
 func WriteCSV(w io.Writer, b *Build) error {
-	out := appendCSV(nil, csvHeader())
+	out := AppendCSV(nil, csvHeader())
 	for i := range b.Passes {
 		p := &b.Passes[i]
 		rows := stopRows(p, func(s *StopCheck) bool { return s.When != WhenAfter })
 		rows = append(rows, readingRows(p)...)
 		rows = append(rows, stopRows(p, func(s *StopCheck) bool { return s.When == WhenAfter })...)
 		for _, r := range rows {
-			out = appendCSV(out, r.cells(b, p))
+			out = AppendCSV(out, r.cells(b, p))
 		}
 	}
 	_, err := w.Write(out)
 	return err
 }
 
-// appendCSV appends a row. A field is put in quotes where it must be, and where
+// AppendCSV appends a row. A field is put in quotes where it must be, and where
 // its first byte is a space, which some programs drop. Line ends are CRLF, in a
 // field too.
 //
 // Source: RFC 4180, section 2.
-func appendCSV(out []byte, fields []string) []byte {
+func AppendCSV(out []byte, fields []string) []byte {
 	for i, f := range fields {
 		if i > 0 {
 			out = append(out, ',')
@@ -83,7 +83,7 @@ func (r csvRow) cells(b *Build, p *Pass) []string {
 	if r.feeler != nil {
 		feeler, feelerUnit = string(NumberJSON(r.feeler.Value)), unitOf(*r.feeler)
 	}
-	t := plainText
+	t := CSVText
 	return []string{t(b.Number), t(b.Name), t(p.Name), strconv.Itoa(max(p.Cylinder, 1)), r.kind, t(r.window), t(r.event),
 		t(r.when), t(r.near), t(r.way), strconv.Itoa(r.repeat), string(NumberJSON(r.value.Value)), string(r.value.Unit),
 		t(r.method), feeler, feelerUnit, t(r.side), r.quarter, t(r.struck), t(r.at), t(r.device)}
@@ -142,8 +142,8 @@ func (s *StopCheck) WayOf(i int) string {
 	return WayRunning
 }
 
-// plainText keeps a spreadsheet from taking a text for a formula.
-func plainText(s string) string {
+// CSVText keeps a spreadsheet from taking a text for a formula.
+func CSVText(s string) string {
 	if s != "" {
 		switch s[0] {
 		case '=', '+', '-', '@', '\t', '\r', '\n':

@@ -140,22 +140,24 @@ func (c *Comparison) draw(a, b *side) {
 }
 
 // CompareHTML writes a comparison as one page, as HTML does a sheet.
-func CompareHTML(c *Comparison) string {
+func CompareHTML(c *Comparison) string { return alonePage(c.Title, c.Date, CompareBody(c)) }
+
+// CompareBody is a comparison as HTML for an element of class paper.
+func CompareBody(c *Comparison) string {
 	p := &page{}
-	p.start(c.Title, c.Date)
 	p.raw("<header>")
 	p.el("h1", "", c.Title)
 	if c.Demo {
-		p.el("p", "demo", "Invented data among it. No such engine exists.")
+		p.el("p", "invented", "Invented data among it. No such engine exists.")
 	}
 	p.raw("</header>\n<section>")
 	p.el("h2", "", "Side by side")
-	p.table(&c.Table)
+	p.table(&c.Table, "states")
 	p.problems(c.Problems)
 	p.pictures(c.Pictures)
 	p.raw("</section>\n<section>")
 	p.el("h2", "", "Engine and settings before the work")
-	p.table(&c.Engine)
+	p.table(&c.Engine, "")
 	p.raw("</section>\n")
 	p.caution("Before it runs", beforeRunning)
 	p.raw("<footer>")
@@ -163,6 +165,6 @@ func CompareHTML(c *Comparison) string {
 	for i, d := range c.Digests {
 		p.say(c.Names[i], d)
 	}
-	p.raw("</footer></body></html>\n")
+	p.raw("</footer>")
 	return p.b.String()
 }

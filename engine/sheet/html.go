@@ -28,14 +28,28 @@ func (p *page) el(tag, class, text string) {
 
 // HTML writes the sheet as one page: no script, nothing fetched, no style but
 // its own.
-func HTML(s *Sheet) string {
+func HTML(s *Sheet) string { return alonePage(s.Title(), s.Date, Body(s)) }
+
+// Title is the number and name of the build.
+func (s *Sheet) Title() string {
+	return orUnknown(strings.TrimSpace(s.Number+" "+s.Name), "Build")
+}
+
+// alonePage is a page that needs nothing else.
+func alonePage(title, date, body string) string {
 	p := &page{}
-	title := strings.TrimSpace(s.Number + " " + s.Name)
-	if title == "" {
-		title = "Build"
-	}
-	p.start(title, s.Date)
-	p.head(s, title)
+	p.raw("<!DOCTYPE html>\n<html lang=\"en\"><head><meta charset=\"utf-8\">",
+		`<meta http-equiv="Content-Security-Policy" content="default-src 'none'; style-src 'unsafe-inline'">`,
+		`<meta name="viewport" content="width=device-width, initial-scale=1">`)
+	p.el("title", "", title+", sheet")
+	p.raw("<style>", alone, paper, PageFoot(title, date), "</style></head>\n<body><main class=\"paper\">", body, "</main></body></html>\n")
+	return p.b.String()
+}
+
+// Body is the sheet as HTML for an element of class paper.
+func Body(s *Sheet) string {
+	p := &page{}
+	p.head(s)
 	for i := range s.Cylinders {
 		p.cylinder(&s.Cylinders[i], len(s.Cylinders) > 1)
 	}
@@ -43,24 +57,14 @@ func HTML(s *Sheet) string {
 	p.settings(s)
 	p.caution("Before it runs", beforeRunning)
 	p.foot(s)
-	p.raw("</body></html>\n")
 	return p.b.String()
 }
 
-// start opens the page.
-func (p *page) start(title, date string) {
-	p.raw("<!DOCTYPE html>\n<html lang=\"en\"><head><meta charset=\"utf-8\">",
-		`<meta http-equiv="Content-Security-Policy" content="default-src 'none'; style-src 'unsafe-inline'">`,
-		`<meta name="viewport" content="width=device-width, initial-scale=1">`)
-	p.el("title", "", title+", sheet")
-	p.raw("<style>", style, pageFoot(title, date), "</style></head>\n<body>")
-}
-
-func (p *page) head(s *Sheet, title string) {
+func (p *page) head(s *Sheet) {
 	p.raw("<header>")
-	p.el("h1", "", title)
+	p.el("h1", "", s.Title())
 	if s.Demo {
-		p.el("p", "demo", "Invented data. No such engine exists.")
+		p.el("p", "invented", "Invented data. No such engine exists.")
 	}
 	if s.State != "" {
 		p.el("p", "", "State: "+s.State)
@@ -101,7 +105,7 @@ func (p *page) cylinder(c *Cylinder, named bool) {
 		p.raw("</section>\n")
 		return
 	}
-	p.table(&c.Table)
+	p.table(&c.Table, "states")
 	p.problems(c.Problems)
 	if len(c.Applied) > 0 {
 		p.el("h3", "", "Corrections in force; the readings stay as they were read")
@@ -130,7 +134,7 @@ func (p *page) problems(all []Problem) {
 
 // pictures writes those that share a row, then the wide ones.
 func (p *page) pictures(all []Picture) {
-	p.raw(`<div class="pair">`)
+	p.raw(`<div class="two">`)
 	for i := range all {
 		if x := &all[i]; !x.Wide {
 			p.picture(x, "")
@@ -144,55 +148,49 @@ func (p *page) pictures(all []Picture) {
 	}
 }
 
-func (p *page) table(t *Table) {
-	p.raw(`<div class="wide"><table class="states"><thead><tr><th scope="col">Number</th>`)
-	for _, h := range t.Heads {
+func (p *page) table(t *Table, class string) {
+	p.raw(`<table class="`, class, `"><thead><tr>`)
+	for _, h := range append([]string{orUnknown(t.Of, "Number")}, t.Heads...) {
 		p.raw(`<th scope="col">`, draw.Escape(h), "</th>")
 	}
-	p.raw("</tr></thead>")
-	open := false
-	for _, r := range t.Rows {
-		if r.Cells == nil {
-			if open {
-				p.raw("</tbody>")
+	p.raw("</tr></thead><tbody>")
+	for i, r := range t.Rows {
+		scope := ` scope="row">`
+		switch {
+		case r.Struck:
+			p.raw(`<tr class="struck">`)
+		case r.Cells == nil:
+			if i > 0 {
+				p.raw("</tbody><tbody>")
 			}
-			open = true
-			p.raw(`<tbody><tr class="group"><th scope="rowgroup" colspan="`, strconv.Itoa(len(t.Heads)+1), `">`, draw.Escape(r.Name))
-			if r.How != "" {
-				p.el("small", "", r.How)
-			}
-			p.raw("</th></tr>")
-			continue
+			p.raw(`<tr class="group">`)
+			scope = ` scope="rowgroup" colspan="` + strconv.Itoa(len(t.Heads)+1) + `">`
+		default:
+			p.raw("<tr>")
 		}
-		if !open {
-			open = true
-			p.raw("<tbody>")
-		}
-		p.raw(`<tr><th scope="row">`, draw.Escape(r.Name))
+		p.raw("<th", scope, draw.Escape(r.Name))
 		if r.How != "" {
 			p.el("small", "", r.How)
 		}
 		p.raw("</th>")
-		for _, c := range r.Cells {
-			p.el("td", "", c)
+		for k, c := range r.Cells {
+			c = strings.ReplaceAll(draw.Escape(c), " mm", "\u00a0mm") // a unit never stands alone
+			p.raw(`<td data-in="`, draw.Escape(t.Heads[k]), `">`, c, "</td>")
 		}
 		p.raw("</tr>")
 	}
-	if open {
-		p.raw("</tbody>")
-	}
-	p.raw("</table></div>")
+	p.raw("</tbody></table>")
 	if t.Note != "" {
-		p.el("p", "note", t.Note)
+		p.el("p", "fine", t.Note)
 	}
 }
 
 func (p *page) picture(x *Picture, class string) {
-	p.raw(`<figure class="`, class, `"><div`)
+	svg := x.SVG
 	if x.WidthMM > 0 {
-		p.raw(` style="width:`, unit.Fixed(x.WidthMM, 2), `mm"`)
+		svg = strings.Replace(svg, "<svg ", `<svg width="`+unit.Fixed(x.WidthMM, 2)+`mm" `, 1)
 	}
-	p.raw(">", x.SVG, "</div>")
+	p.raw(`<figure class="`, class, `"><div>`, svg, "</div>")
 	if len(x.Rows) > 0 {
 		p.raw(`<ul class="key">`)
 		for _, r := range x.Rows {

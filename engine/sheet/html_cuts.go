@@ -2,8 +2,7 @@ package sheet
 
 import (
 	"strconv"
-
-	"portwright/engine/draw"
+	"strings"
 )
 
 // cuts writes what is planned and what was cut.
@@ -25,29 +24,35 @@ func (p *page) cuts(s *Sheet) {
 	if len(s.Made) == 0 {
 		p.el("p", "", "No cut is noted.")
 	} else {
-		p.raw(`<div class="wide"><table><thead><tr><th>#</th><th>Move</th><th>As measured</th><th>After pass</th><th>When, device</th></tr></thead><tbody>`)
+		t := Table{Of: "Move", Heads: []string{"As measured", "After pass", "When, device"}}
 		for i, b := range s.Made {
-			p.raw("<tr")
-			if b.Struck != "" {
-				p.raw(` class="struck"`)
+			r := Row{Name: strconv.Itoa(i+1) + ". " + b.Move, Struck: b.Struck != ""}
+			if r.Struck {
+				r.How = "struck out: " + b.Struck
 			}
-			p.raw("><td>", strconv.Itoa(i+1), `</td><th scope="row">`, draw.Escape(b.Move))
-			if b.Struck != "" {
-				p.el("small", "", "struck out: "+b.Struck)
-			}
-			p.raw("</th>")
-			p.el("td", "", b.Amount)
-			p.el("td", "", orUnknown(b.After, "before all passes"))
-			when := orUnknown(b.At, "time not known")
+			when := orUnknown(clock(b.At), "time not known")
 			if b.Device != "" {
 				when += ", " + b.Device
 			}
-			p.el("td", "", when)
-			p.raw("</tr>")
+			r.Cells = []string{b.Amount, orUnknown(b.After, "before all passes"), when}
+			t.Rows = append(t.Rows, r)
 		}
-		p.raw("</tbody></table></div>")
+		p.table(&t, "")
 	}
 	p.raw("</section>\n")
+}
+
+// clock is an instant as it is read: "2026-03-14 10:00 UTC" of RFC 3339's
+// 2026-03-14T10:00:00Z.
+func clock(at string) string {
+	if len(at) < 20 || at[10] != 'T' {
+		return at
+	}
+	zone := at[19:]
+	if i := strings.IndexAny(zone, "Z+-"); i >= 0 {
+		zone = zone[i:]
+	}
+	return at[:10] + " " + at[11:16] + " " + strings.Replace(zone, "Z", "UTC", 1)
 }
 
 // orUnknown is a text, or another where there is none.
@@ -60,19 +65,11 @@ func orUnknown(s, otherwise string) string {
 
 func (p *page) steps(c *Cuts) {
 	if len(c.Steps) > 0 {
-		p.raw(`<div class="wide"><table class="fixed"><thead><tr><th>#</th><th>Move</th><th>Amount</th><th>First bite</th><th>Then it reads</th></tr></thead><tbody>`)
+		t := Table{Of: "Move", Heads: []string{"Amount", "First bite", "Then it reads"}}
 		for i, s := range c.Steps {
-			p.raw("<tr><td>", strconv.Itoa(i+1), `</td><th scope="row">`, draw.Escape(s.Move))
-			if s.Text != "" {
-				p.el("small", "", s.Text)
-			}
-			p.raw("</th>")
-			p.el("td", "", s.Amount)
-			p.el("td", "", s.FirstBite)
-			p.el("td", "", s.Reads)
-			p.raw("</tr>")
+			t.Rows = append(t.Rows, Row{Name: strconv.Itoa(i+1) + ". " + s.Move, How: s.Text, Cells: []string{s.Amount, s.FirstBite, s.Reads}})
 		}
-		p.raw("</tbody></table></div>")
+		p.table(&t, "moves")
 	}
 	if len(c.Missed) > 0 {
 		p.el("h3", "", "Targets that are missed")
@@ -95,9 +92,9 @@ func (p *page) settings(s *Sheet) {
 		p.el("h3", "", "Windows")
 		p.pairs(s.WindowSizes)
 	}
-	p.el("p", "note", sizesNote)
+	p.el("p", "fine", sizesNote)
 	p.el("h3", "", "Timing wheel")
-	p.picture(&s.Wheel, "small")
+	p.picture(&s.Wheel, "little")
 	p.raw("</section>\n")
 }
 

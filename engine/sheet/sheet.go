@@ -53,7 +53,8 @@ type Picture struct {
 // to be settled, pictures.
 type Cylinder struct {
 	Number   int
-	Table    Table
+	States   []State // first, last and the aim, as far as there are such
+	Table    Table   // the same side by side
 	Problems []Problem
 	Applied  []string
 	Needs    []string

@@ -2,8 +2,9 @@ package sheet
 
 import "strings"
 
-// Table sets states side by side.
+// Table sets states side by side, or the parts of a move.
 type Table struct {
+	Of    string // what a row is; "": a number
 	Heads []string
 	Rows  []Row
 	Note  string
@@ -14,6 +15,7 @@ type Table struct {
 type Row struct {
 	Name, How string
 	Cells     []string
+	Struck    bool
 }
 
 // sideBySide sets states in columns; where change is not "", the second less the
@@ -136,6 +138,7 @@ func (w *work) cylinder(n int) Cylinder {
 	if last != first {
 		change = "change"
 	}
+	out.States = states
 	out.Table = sideBySide(states, change)
 	out.Table.Note = angles
 	if from >= 0 {

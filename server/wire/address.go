@@ -5,6 +5,8 @@ import (
 	"errors"
 	"strconv"
 	"strings"
+
+	"portwright/engine/sum"
 )
 
 // MaxDevice is the longest name of a device in bytes.
@@ -171,7 +173,7 @@ func (w *writer) address(named bool, device string, seq uint64) {
 // holds the same branch gives it the same name, so that it is taken once,
 // whoever brings it.
 func BranchName(device string, seq uint64, entry []byte) string {
-	s := sum(addressLines([]byte("portwright branch\n"), device, seq), entry)
+	s := sum.SHA256(addressLines([]byte("portwright branch\n"), device, seq), entry)
 	b := s[:16]
 	b[6] = b[6]&0x0f | 0x80
 	b[8] = b[8]&0x3f | 0x80

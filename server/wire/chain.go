@@ -5,16 +5,18 @@ import (
 	"errors"
 	"slices"
 	"strconv"
+
+	"portwright/engine/sum"
 )
 
 // Chain is the hash over a device's entries in order; the zero value is
 // chain(0).
-type Chain [sumSize]byte
+type Chain [sum.Size]byte
 
 // Next returns the chain after one more entry:
 //
 //	chain(n) = SHA-256(chain(n-1) || bytes of entry n)
-func (c Chain) Next(entry []byte) Chain { return sum(c[:], entry) }
+func (c Chain) Next(entry []byte) Chain { return sum.SHA256(c[:], entry) }
 
 // String returns 64 hexadecimal digits.
 func (c Chain) String() string { return hexOf(c[:]) }
@@ -59,7 +61,7 @@ func Digest(have Have) string {
 		b.WriteString(tip.Chain)
 		b.WriteByte('\n')
 	}
-	s := sum(b.Bytes())
+	s := sum.SHA256(b.Bytes())
 	return hexOf(s[:])
 }
 
@@ -68,7 +70,7 @@ func Digest(have Have) string {
 // back to an earlier state and grew again has the same cursors with other
 // marks.
 func Mark(device string, seq uint64, entry []byte) string {
-	s := sum(addressLines(nil, device, seq), entry)
+	s := sum.SHA256(addressLines(nil, device, seq), entry)
 	return hexOf(s[:8])
 }
 

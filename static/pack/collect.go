@@ -64,6 +64,10 @@ func collect(root, stamp string) (site, error) {
 	if s["browser.js"], err = os.ReadFile(filepath.Join(root, "wasm", "browser", "browser.js")); err != nil {
 		return nil, err
 	}
+	// The sheet looks the same in the app as in a file of its own.
+	if s["css/paper.css"], err = os.ReadFile(filepath.Join(root, "engine", "sheet", "paper.css")); err != nil {
+		return nil, err
+	}
 	if stamp != "" {
 		s["index.html"] = fmt.Appendf(s["index.html"], "<!-- %s -->\n", strings.ReplaceAll(stamp, "--", ""))
 	}

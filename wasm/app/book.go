@@ -22,6 +22,7 @@ type BookState struct {
 	Settings bool   // the settings are open
 	Task     Task   // what another build is being read for
 	Incoming Incoming
+	Compare  string // build that another is to be compared with
 	Opening  string // token of the write after which a new build is opened
 	opens    string // address it is opened at
 	said     string // what to say then
@@ -57,6 +58,7 @@ const (
 	TaskReadings TaskKind = "readings" // CSV
 	TaskState    TaskKind = "state"    // finished, put away, taken up again
 	TaskNumber   TaskKind = "number"   // the next number: another build has this one's
+	TaskCompare  TaskKind = "compare"  // beside the build in hand
 )
 
 // Intents of station Book.
@@ -72,6 +74,9 @@ type (
 
 	// BookMore shows what else can be done with a build, or closes that.
 	BookMore struct{ Build string }
+
+	// BookCompare asks for a second build to compare with a first; "" gives up.
+	BookCompare struct{ Build string }
 
 	// BookSettings opens and closes the settings.
 	BookSettings struct{}
@@ -101,6 +106,7 @@ func (BookSearch) msg()   {}
 func (BookPage) msg()     {}
 func (BookAway) msg()     {}
 func (BookMore) msg()     {}
+func (BookCompare) msg()  {}
 func (BookSettings) msg() {}
 func (NewBuild) msg()     {}
 func (OpenDemo) msg()     {}
@@ -123,6 +129,9 @@ func (m *Model) updateBook(msg Msg, in Input) ([]Effect, bool) {
 			msg.Build = ""
 		}
 		b.More = msg.Build
+	case BookCompare:
+		b.Compare, b.More = msg.Build, ""
+		return []Effect{FocusOn{ID: "builds-title"}}, true
 	case BookSettings:
 		b.Settings = !b.Settings
 	case NewBuild:

@@ -27,6 +27,10 @@ func (m *Model) taskRead(msg BuildLoaded, in Input) (fx []Effect, ok bool) {
 		m.Alert = msg.Err
 		return nil, true
 	}
+	if t.Kind == TaskCompare {
+		m.comparedRead(t.Build, msg.Entries)
+		return nil, true
+	}
 	folded := book.Fold(msg.Entries)
 	m.Book.More = ""
 	switch t.Kind {

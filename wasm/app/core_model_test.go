@@ -97,6 +97,7 @@ func randomStep(t *rapid.T, p *phone) *phone {
 			app.Route{Station: app.AtEngine, Build: buildID, Field: "engine.stroke_mm"}.Hash(),
 			app.Route{Station: app.AtFindings, Build: buildID}.Hash(), "b/none/bench", "nonsense",
 			app.Route{Station: app.AtSection, Build: buildID}.Hash(), app.Route{Station: app.AtSection, Build: buildID}.Hash(),
+			sheetHash(""), sheetHash(""), sheetHash(buildID), sheetHash("none"),
 			cutsHash(""), cutsHash(""), cutsHash("bite/exhaust_roof/w1"), cutsHash("targets.exhaust_opens_deg"), cutsHash("moves_allowed.exhaust_roof_mm.max"),
 		}).Draw(t, "hash")
 		p.hash = hash
@@ -167,6 +168,7 @@ func randomMessage(t *rapid.T, p *phone) app.Msg {
 		app.CutsMode{WhatIf: n > 4}, app.CutsTry{Path: word("base_cut/", "exhaust_roof/w1", "none/"), Text: word("", "0.3", "x")}, app.CutsTryBy{Path: word("base_cut/", "crown_cut/", "base_gasket/"), By: 1 - n%3}, app.CutsTryNone{}, app.CutsTryPlan{},
 		app.CutsAllow{Move: word(build.MoveExhaustRoof, build.MoveBaseCut, build.MoveExhaustWidth)}, app.CutsStrike{ID: bite(), Back: n > 4}, app.CutsReadAgain{},
 		app.SectionPlay{}, app.SectionGoOn{Run: n}, app.SectionEvent{Back: n > 4}, app.SectionBy{Deg: float64(n) - 4}, app.SectionTo{Deg: float64(40 * n)}, app.Tick{MS: float64(p.now), Calm: n > 7},
+		app.SheetPrint{}, app.SheetShare{}, app.SheetNumbers{}, app.SheetPass{Side: n % 3, Place: n}, app.BookCompare{Build: word("", buildID)},
 		app.BookSearch{Text: "x"}, app.BookPage{By: 1}, app.SaveBook{}, app.NewBuild{},
 	}).Draw(t, "message")
 }
@@ -226,6 +228,7 @@ func holdLaws(t *rapid.T, p *phone) {
 	sameFindings(t, m)
 	sameCuts(t, m)
 	sameSection(t, m)
+	sameSheet(t, m)
 	if at := m.Bench.At; at != "" && app.Place(m.Steps(), at) < 0 && len(m.Save.Waiting) == 0 {
 		t.Fatalf("question %q is none of this pass", at)
 	}

@@ -17,7 +17,13 @@ import (
 // newCuts is a phone at station Cuts of an invented build of testdata/builds.
 func newCuts(t *testing.T, file string) *phone {
 	t.Helper()
-	data, err := os.ReadFile("../../testdata/builds/" + file)
+	return newAt(t, "../../testdata/builds/"+file, cutsHash(""))
+}
+
+// newAt is a phone that holds the build of a file, at an address.
+func newAt(t *testing.T, file, hash string) *phone {
+	t.Helper()
+	data, err := os.ReadFile(file)
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -34,7 +40,7 @@ func newCuts(t *testing.T, file string) *phone {
 	}
 	d.keep(items, 1_780_000_000_000)
 	p := newPhone(d)
-	p.start(app.Route{Station: app.AtCuts, Build: buildID}.Hash())
+	p.start(hash)
 	return p
 }
 

@@ -51,6 +51,10 @@ type (
 		Data       []byte
 	}
 
+	// Print opens the browser's print dialog with a style of the printed page
+	// besides the app's own.
+	Print struct{ Style string }
+
 	// ExportBook writes every entry of the device to a book file. Answer:
 	// BookExported.
 	ExportBook struct{}
@@ -120,6 +124,7 @@ func (MergeEntries) effect() {}
 func (SaveDraft) effect()    {}
 func (SaveSettings) effect() {}
 func (SaveFile) effect()     {}
+func (Print) effect()        {}
 func (ExportBook) effect()   {}
 func (PickFile) effect()     {}
 func (Sync) effect()         {}

@@ -20,6 +20,7 @@ const (
 	AtFindings Station = "findings"
 	AtCuts     Station = "cuts"
 	AtSection  Station = "section" // a page of Findings
+	AtSheet    Station = "sheet"
 )
 
 // Model is the whole state. Only Update changes it.
@@ -38,6 +39,7 @@ type Model struct {
 	Findings FindingsState // findings.go
 	Cuts     CutsState     // cuts.go
 	Turning  SectionState  // section.go
+	Sheet    SheetState    // sheet.go
 
 	Save   SaveState  // save.go
 	Sync   SyncState  // sync.go

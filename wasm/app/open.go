@@ -63,10 +63,18 @@ func (m *Model) navigated(hash string, in Input) []Effect {
 		m.leave()
 		return append(fx, LoadBook{})
 	case m.Open != nil && m.Open.ID == r.Build:
-		return append(fx, m.engineAt(r.Field)...)
+		return append(fx, m.placeAt(r)...)
 	}
 	m.leave()
 	return append(fx, LoadBuild{Build: r.Build})
+}
+
+// placeAt goes to what an address names within the open build.
+func (m *Model) placeAt(r Route) []Effect {
+	if r.Station == AtSheet {
+		return m.sheetAt(r.Field)
+	}
+	return m.engineAt(r.Field)
 }
 
 // leave closes the build in hand; its draft was kept as it was typed.
@@ -77,6 +85,7 @@ func (m *Model) leave() {
 	m.Findings = FindingsState{}
 	m.Cuts = CutsState{}
 	m.Turning = SectionState{}
+	m.Sheet = SheetState{}
 }
 
 // buildLoaded opens a build, or takes in what another tab wrote to the one
@@ -108,7 +117,7 @@ func (m *Model) buildLoaded(msg BuildLoaded, in Input) []Effect {
 	m.refresh()
 	m.resume()
 	m.resumeTyped()
-	return m.engineAt(ParseRoute(m.wanted).Field)
+	return m.placeAt(ParseRoute(m.wanted))
 }
 
 // resume puts the hand back as it was left: the same question, the same
@@ -205,7 +214,7 @@ func (m *Model) tallyPass() {
 	}
 	m.Open.Tally = tallyOf(&m.Open.Fold, m.Open.Pass)
 	m.Open.Done, m.Open.Undone = m.deeds()
-	m.Cuts.stale, m.Turning.stale = true, true
+	m.Cuts.stale, m.Turning.stale, m.Sheet.stale = true, true, true
 }
 
 // headsOf names the values of a field that are in force: the one on screen,

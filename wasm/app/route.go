@@ -6,13 +6,15 @@ import "strings"
 type Route struct {
 	Station Station
 	Build   string // "" at the book
-	Field   string // of stations Engine and Cuts: the path of the field in hand
+	Field   string // of stations Engine and Cuts: the path of the field in hand; of Sheet: the build it is compared with
 	Demo    bool   // the demo build, made when it is not there
 }
 
 // ParseRoute reads the part after "#": "" is the book, "demo" the demo build,
-// "b/<build>/<station>" a build's station (engine, bench, findings, section or cuts;
-// engine when it is left out), and behind engine or cuts the path of a field. An
+// "b/<build>/<station>" a build's station (engine, bench, findings, section,
+// cuts or sheet; engine when it is left out), behind engine or cuts the path of
+// a field, and behind sheet the build it is compared with, which may be the
+// same. An
 // address that means nothing leads to the book.
 func ParseRoute(hash string) Route {
 	parts := strings.SplitN(strings.TrimPrefix(hash, "#"), "/", 4)
@@ -25,11 +27,11 @@ func ParseRoute(hash string) Route {
 	r := Route{Station: AtEngine, Build: parts[1]}
 	if len(parts) > 2 {
 		switch s := Station(parts[2]); s {
-		case AtEngine, AtBench, AtFindings, AtCuts, AtSection:
+		case AtEngine, AtBench, AtFindings, AtCuts, AtSection, AtSheet:
 			r.Station = s
 		}
 	}
-	if len(parts) > 3 && r.Station == StationOf(parts[3]) {
+	if len(parts) > 3 && (r.Station == AtSheet || r.Station == StationOf(parts[3])) {
 		r.Field = parts[3]
 	}
 	return r

@@ -19,6 +19,7 @@ func (m *Model) Update(msg Msg, in Input) []Effect {
 	fx = append(fx, m.settleCuts(in)...)
 	m.planCuts()
 	m.drawSection()
+	m.planSheet(in)
 	return append(fx, m.keepDraft()...)
 }
 
@@ -52,6 +53,9 @@ func (m *Model) dispatch(msg Msg, in Input) []Effect {
 		return fx
 	}
 	if fx, ok := m.updateSection(msg); ok {
+		return fx
+	}
+	if fx, ok := m.updateSheet(msg); ok {
 		return fx
 	}
 	return nil

@@ -40,6 +40,16 @@ globalThis.speechSynthesis?.getVoices(); // some browsers list them from the sec
 globalThis.portwrightSync = {
   version: 1,
 
+  // print opens the dialog; style is for the printed page and replaces that of the last print.
+  print(style) {
+    if (document.adoptedStyleSheets) {
+      const sheet = new CSSStyleSheet();
+      sheet.replaceSync(style);
+      document.adoptedStyleSheets = [sheet];
+    }
+    window.print();
+  },
+
   // ask asks the shop PC and resolves to {status, body}; status 0 is no whole answer.
   async ask(address, path, push, token, patience) {
     const none = { status: 0, body: new Uint8Array() };

@@ -103,6 +103,8 @@ func (r *Runner) onScreen(e app.Effect) {
 		perform("say", e.Text)
 	case app.Appear:
 		appear(e.Theme, e.Hand)
+	case app.Print:
+		script().Call("print", e.Style)
 	case app.TakeUpdate:
 		takeUpdate()
 	default:

@@ -67,6 +67,20 @@ func (c *BookCard) Build(vgin *vugu.BuildIn) (vgout *vugu.BuildOut) {
 				text(vgn, "Give this one the next number")
 			}
 		}
+		if c.View.Compare != "" {
+			vgn = el(vgparent, "div\x1f\x1fclass\x1fbuild-acts")
+			{
+				vgparent := vgn
+				_ = vgparent
+				if c.View.First {
+					vgn = el(vgparent, "p\x1f\x1fclass\x1ffact-note")
+					text(vgn, "This is the first of the two.")
+				}
+				vgn = el(vgparent, "a\x1f\x1fclass\x1fbutton")
+				vgn.AddAttrInterface("href", "#"+c.View.Compare)
+				vgn.SetInnerHTML(c.compareWith())
+			}
+		}
 		if c.View.More {
 			vgn = el(vgparent, "div\x1f\x1fclass\x1fbuild-acts")
 			{
@@ -77,6 +91,11 @@ func (c *BookCard) Build(vgin *vugu.BuildIn) (vgout *vugu.BuildOut) {
 					c.task("copy")
 				})
 				text(vgn, "Its engine in a new build")
+				vgn = el(vgparent, "button\x1f\x1ftype\x1fbutton\x1fclass\x1fbutton small")
+				on(vgn, "click", func(event vugu.DOMEvent) {
+					c.compare()
+				})
+				text(vgn, "Compare with ...")
 				vgn = el(vgparent, "button\x1f\x1ftype\x1fbutton\x1fclass\x1fbutton small")
 				on(vgn, "click", func(event vugu.DOMEvent) {
 					c.task("file")

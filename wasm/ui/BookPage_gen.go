@@ -131,6 +131,27 @@ func (c *BookPage) Build(vgin *vugu.BuildIn) (vgout *vugu.BuildOut) {
 			_ = vgparent
 			vgn = el(vgparent, "h2\x1f\x1fid\x1fbuilds-title\x1ftabindex\x1f-1")
 			vgn.SetInnerHTML(c.title())
+			if c.View.Compare != "" {
+				vgn = el(vgparent, "div\x1f\x1fclass\x1fnote book-compare")
+				{
+					vgparent := vgn
+					_ = vgparent
+					vgn = el(vgparent, "p\x1f")
+					{
+						vgparent := vgn
+						_ = vgparent
+						text(vgparent, "What is ")
+						vgn = el(vgparent, "b\x1f")
+						vgn.SetInnerHTML(c.View.Compare)
+						text(vgparent, " to be compared with?")
+					}
+					vgn = el(vgparent, "button\x1f\x1ftype\x1fbutton\x1fclass\x1fbutton small")
+					on(vgn, "click", func(event vugu.DOMEvent) {
+						c.noCompare()
+					})
+					text(vgn, "Don't compare")
+				}
+			}
 			if c.View.Search {
 				vgn = el(vgparent, "label\x1f\x1fclass\x1fbook-search")
 				{

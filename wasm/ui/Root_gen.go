@@ -90,6 +90,14 @@ func (c *Root) Build(vgin *vugu.BuildIn) (vgout *vugu.BuildOut) {
 				child(vgout, vgparent, vgcomp)
 			}
 		}
+		if c.Screen.Sheet != nil {
+			{
+				vgcomp := instance[SheetPage](vgin, 0x38559DA74FF31F4F, vgiterkey)
+				vgcomp.Send = c.Send
+				vgcomp.View = c.Screen.Sheet
+				child(vgout, vgparent, vgcomp)
+			}
+		}
 		if c.Screen.Cuts != nil {
 			{
 				vgcomp := instance[CutsPage](vgin, 0x8EA37841692DCA22, vgiterkey)

@@ -37,6 +37,7 @@ func (c *BookPage) search(e vugu.DOMEvent) {
 func (c *BookPage) turn(by int) { c.Send(app.BookPage{By: by}) }
 func (c *BookPage) away()       { c.Send(app.BookAway{Away: !c.View.Away}) }
 func (c *BookPage) persist()    { c.Send(app.Persist{}) }
+func (c *BookPage) noCompare()  { c.Send(app.BookCompare{}) }
 func (c *BookPage) save()       { c.Send(app.SaveBook{}) }
 func (c *BookPage) sync()       { c.Send(app.SyncNow{}) }
 func (c *BookPage) takeIn()     { c.Send(app.TakeIn{}) }
@@ -54,7 +55,15 @@ func (c *BookCard) demo() string {
 	return "false"
 }
 
-func (c *BookCard) more() { c.Send(app.BookMore{Build: c.View.ID}) }
+func (c *BookCard) compareWith() string {
+	if c.View.First {
+		return "Two passes of it"
+	}
+	return "Compare with this one"
+}
+
+func (c *BookCard) compare() { c.Send(app.BookCompare{Build: c.View.ID}) }
+func (c *BookCard) more()    { c.Send(app.BookMore{Build: c.View.ID}) }
 func (c *BookCard) task(kind string) {
 	c.Send(app.BuildTask{Kind: app.TaskKind(kind), Build: c.View.ID})
 }

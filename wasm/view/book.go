@@ -1,6 +1,8 @@
 package view
 
 import (
+	"strings"
+
 	"portwright/engine/book"
 	"portwright/engine/unit"
 	"portwright/wasm/app"
@@ -23,6 +25,7 @@ type BookView struct {
 	Nothing  string // why the list is empty
 	Demo     bool   // the demo is offered
 	Busy     bool   // a build is being made
+	Compare  string // the build that another is to be compared with
 	Incoming *IncomingView
 	Unpaired bool      // the shop PC does not let this device in
 	Pair     *PairView // and the person types its code
@@ -37,6 +40,8 @@ type BookCard struct {
 	Twins                 string // other builds have its number
 	Demo, More, Away      bool
 	Finished              bool
+	First                 bool   // the one that another is to be compared with
+	Compare               string // address that compares it with the first
 }
 
 // IncomingView is what an import said.
@@ -115,6 +120,11 @@ func bookOf(m *app.Model) *BookView {
 	if m.Book.Settings {
 		v.Settings = settingsOf(m)
 	}
+	for i := range m.Book.Cards {
+		if c := &m.Book.Cards[i]; c.Build == m.Book.Compare {
+			v.Compare = strings.TrimSpace(c.Number + " " + c.Name)
+		}
+	}
 	return v
 }
 
@@ -134,6 +144,10 @@ func bookCard(m *app.Model, c *book.Card) BookCard {
 	}
 	if n := m.SameNumber(c); n > 1 {
 		v.Twins = counted(n, "build") + " have number " + c.Number + "."
+	}
+	if first := m.Book.Compare; first != "" {
+		v.First = first == c.Build
+		v.Compare = app.Route{Station: app.AtSheet, Build: first, Field: c.Build}.Hash()
 	}
 	if v.Name == "" {
 		v.Name = "Build without a name"

@@ -20,6 +20,7 @@ type Screen struct {
 	Findings *FindingsView
 	Cuts     *CutsView
 	Section  *SectionView
+	Sheet    *SheetView
 	Loading  bool // the book or the build is still being read
 }
 
@@ -55,6 +56,8 @@ func Of(m *app.Model) Screen {
 		if s.Notice == "" {
 			s.Notice = cutsSaid(s.Cuts)
 		}
+	case app.AtSheet:
+		s.Sheet = sheetOf(m)
 	}
 	return s
 }

@@ -86,7 +86,7 @@ func navOf(m *app.Model) []NavItem {
 	for _, n := range []struct {
 		name string
 		st   app.Station
-	}{{"Engine", app.AtEngine}, {"Bench", app.AtBench}, {"Findings", app.AtFindings}, {"Cuts", app.AtCuts}} {
+	}{{"Engine", app.AtEngine}, {"Bench", app.AtBench}, {"Findings", app.AtFindings}, {"Cuts", app.AtCuts}, {"Sheet", app.AtSheet}} {
 		out = append(out, NavItem{n.name, app.Route{Station: n.st, Build: m.Open.ID}.Hash(), m.Station == n.st || n.st == app.AtFindings && m.Station == app.AtSection})
 	}
 	return out

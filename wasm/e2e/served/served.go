@@ -142,6 +142,23 @@ func (s *Server) Start() {
 // PID is the number of the running server's process.
 func (s *Server) PID() int { return s.cmd.Process.Pid }
 
+// Run runs another command of the same program and returns what it printed.
+func (s *Server) Run(args ...string) []byte {
+	s.t.Helper()
+	p, err := find()
+	if err != nil {
+		s.t.Fatalf("%v", err)
+	}
+	cmd := exec.Command(p.path, args...)
+	var said bytes.Buffer
+	cmd.Stderr = &said
+	out, err := cmd.Output()
+	if err != nil {
+		s.t.Fatalf("%q: %v: %s", args, err, said.String())
+	}
+	return out
+}
+
 // Data is the server's data folder.
 func (s *Server) Data() string { return s.data }
 

@@ -1,11 +1,11 @@
 //go:build !js
 
-package wire
+package sum
 
 import "crypto/sha256"
 
-// sum returns SHA-256 of the parts, one after the other.
-func sum(parts ...[]byte) (out [sumSize]byte) {
+// SHA256 returns SHA-256 of the parts, one after the other.
+func SHA256(parts ...[]byte) (out [Size]byte) {
 	h := sha256.New()
 	for _, p := range parts {
 		h.Write(p)

@@ -1,4 +1,6 @@
-package wire
+// Package sum is SHA-256 (NIST FIPS 180-4), by which entries and files are
+// known to be the same.
+package sum
 
 import (
 	"encoding/binary"
@@ -6,18 +8,17 @@ import (
 )
 
 // The phone's SHA-256 is our own: crypto/sha256 brings the whole of FIPS 140
-// with it, 30 KB of what a phone fetches. Everywhere else sum is the library's.
+// with it, 30 KB of what a phone fetches. Everywhere else SHA256 is the library's.
 
-// blockSize is the bytes of one block, sumSize those of the sum.
-const (
-	blockSize = 64
-	sumSize   = 32
-)
+// Size is the bytes of the sum.
+const Size = 32
+
+const blockSize = 64
 
 // ownSum returns SHA-256 of the parts, one after the other.
 //
 // Source: NIST FIPS 180-4 (2015), 5.1.1 (padding) and 6.2.2 (computation).
-func ownSum(parts ...[]byte) (out [sumSize]byte) {
+func ownSum(parts ...[]byte) (out [Size]byte) {
 	h := [8]uint32{0x6a09e667, 0xbb67ae85, 0x3c6ef372, 0xa54ff53a, 0x510e527f, 0x9b05688c, 0x1f83d9ab, 0x5be0cd19} // 5.3.3
 	var block [blockSize]byte
 	used, length := 0, uint64(0)

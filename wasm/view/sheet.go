@@ -1,0 +1,61 @@
+package view
+
+import (
+	"portwright/engine/build"
+	"portwright/engine/sheet"
+	"portwright/wasm/app"
+)
+
+// SheetView is station Sheet ready to show.
+type SheetView struct {
+	HTML     string // the sheet or the comparison, for an element of class paper
+	Refused  string // why there is neither
+	Reading  bool   // the build to compare with is still being read
+	Compares bool
+	Back     string      // from a comparison to the build's sheet
+	Two      string      // address that compares two passes of this build, "" where there is one
+	Sides    [2][]Button // passes that each side of a comparison can be; none where there is one
+	Names    [2]string   // of the sides
+}
+
+func sheetOf(m *app.Model) *SheetView {
+	s := &m.Sheet
+	at := func(field string) string {
+		return app.Route{Station: app.AtSheet, Build: m.Open.ID, Field: field}.Hash()
+	}
+	v := &SheetView{Refused: s.Err, Back: at(""), Compares: s.With != nil}
+	switch {
+	case s.Compared != nil:
+		v.HTML = sheet.CompareBody(s.Compared)
+	case s.Sheet != nil:
+		v.HTML = sheet.Body(s.Sheet)
+	case s.Err == "":
+		v.Reading = true
+	}
+	if len(m.Open.Build.Passes) > 1 && s.With == nil {
+		v.Two = at(m.Open.ID)
+	}
+	if s.With != nil {
+		v.Names = [2]string{m.Open.Build.Name, s.With.Name}
+		if s.With == m.Open.Build {
+			v.Names = [2]string{"First", "Second"}
+		}
+		for side, b := range [2]*build.Build{m.Open.Build, s.With} {
+			if len(b.Passes) < 2 {
+				continue
+			}
+			for i, p := range b.Passes {
+				v.Sides[side] = append(v.Sides[side], Button{Words: passCalled(b, p), Msg: app.SheetPass{Side: side, Place: i + 1}, Now: s.Passes[side] == i+1})
+			}
+		}
+	}
+	return v
+}
+
+// passCalled is a pass's name, with its cylinder where there are several.
+func passCalled(b *build.Build, p build.Pass) string {
+	if max(b.Engine.Cylinders, 1) > 1 {
+		return p.Name + ", cylinder " + plain(max(p.Cylinder, 1))
+	}
+	return p.Name
+}
