@@ -1,6 +1,9 @@
 package plan
 
-import "slices"
+import (
+	"slices"
+	"strings"
+)
 
 // noMetalBack is what binds when only metal put back would help.
 const noMetalBack = "no_metal_back"
@@ -148,4 +151,33 @@ func (p *problem) contradictions() (sets [][]string, help []string) {
 		}
 	}
 	return sets, free.helps(possible)
+}
+
+// boundName says a key of what binds for a person.
+func boundName(key string) string {
+	switch key {
+	case noMetalBack:
+		return "metal that can't be put back"
+	case gasketsKey:
+		return "the gaskets at hand"
+	case contact:
+		return "the crown against the head"
+	case exhaustFirst:
+		return "the exhaust, which opens first"
+	}
+	if move, ok := strings.CutSuffix(key, "_mm"); ok && Name(move) != move {
+		return "the bound of " + Name(move)
+	}
+	if name := nameOf(key); name != key {
+		return "the target " + name
+	}
+	return "the limit " + key
+}
+
+func boundNames(keys []string) string {
+	names := make([]string, len(keys))
+	for i, key := range keys {
+		names[i] = boundName(key)
+	}
+	return strings.Join(names, ", ")
 }

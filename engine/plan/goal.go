@@ -185,9 +185,13 @@ func (p *problem) trappedForm(at *state, want float64) form {
 	return func(s *state) float64 { return (is-want)*scale + row(s)*p.now.clearance/at.clearance }
 }
 
-// sideToSide is the name of a limit that nobody gave: windows that should open
-// together are cut together.
-const sideToSide = "side_to_side"
+// Names of limits that nobody gave: windows that should open together are cut
+// together, the crown stays off the head, and no transfer opens before the exhaust.
+const (
+	sideToSide   = "side_to_side"
+	contact      = "contact"
+	exhaustFirst = "exhaust_opens_first"
+)
 
 // limits returns what must not be crossed as forms about a state.
 func (p *problem) limits(at *state) []limit {
@@ -198,7 +202,7 @@ func (p *problem) limits(at *state) []limit {
 		// Crown on head, a step more than what is warned of; what is nearer already
 		// may stay so.
 		least := math.Max(0, math.Min(contactRoom+latheStep, p.now.least))
-		name := "contact"
+		name := contact
 		if l.SquishMin != nil {
 			least, name = l.SquishMin.MM(), "squish_min_mm"
 		}
@@ -232,6 +236,12 @@ func (p *problem) limits(at *state) []limit {
 	}
 	if l.TrappedRatioMax != nil {
 		add("trapped_ratio_max", p.trappedRow(at, *l.TrappedRatioMax))
+	}
+	if ex := p.engine.first(at, build.KindExhaust); ex >= 0 {
+		for _, i := range p.fromCrankcase(at) { // what opens before the exhaust already may go on so
+			already := math.Max(0, p.now.x[ex]-p.now.x[i])
+			add(exhaustFirst, func(s *state) float64 { return s.x[ex] - s.x[i] - already })
+		}
 	}
 	for _, pair := range p.pairs { // what they differ by is kept or made less
 		a, b := pair[0], pair[1]

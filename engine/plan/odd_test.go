@@ -110,6 +110,29 @@ func TestTargetsThatNoEngineHas(t *testing.T) {
 	}
 }
 
+// No plan lets a transfer open before the exhaust, whatever is wanted: with the
+// exhaust at 100 degrees the roof at 122 goes up by 27.766415 - 22.335056 mm at
+// most (travels from the independent table of the moves).
+func TestTheExhaustOpensFirst(t *testing.T) {
+	b := withTarget(theBench().file(), build.TargetTransferOpens, 98)
+	b.Allowed.TransferRoof = &build.Room{}
+	r := run(t, b)
+	if r.Status != Limited || len(r.Moves) != 1 || math.Abs(*r.Moves[0].ByMM-(27.766415-22.335056)) > 1e-5 || !slices.Equal(r.Binding, []string{exhaustFirst}) {
+		t.Errorf("%s by %v: %+v", r.Status, r.Binding, r.Moves)
+	}
+	if w := warned(r, WarnBlowdown); w == nil {
+		t.Errorf("a blowdown of %v is not warned of", r.After[Blowdown])
+	}
+	// What opens first already may go on so.
+	bn := theBench()
+	bn.boost = 99
+	b = withTarget(bn.file(), build.TargetExhaustOpens, 98)
+	b.Allowed.ExhaustRoof = &build.Room{}
+	if r := run(t, b); r.Status != Solved {
+		t.Errorf("with a boost window at 99: %s %s", r.Status, r.Text)
+	}
+}
+
 func target(key string, v float64) build.Target {
 	return withTarget(&build.Build{}, key, v).Targets.List[0]
 }

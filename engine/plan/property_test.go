@@ -77,6 +77,13 @@ func TestNothingOnAGridIsBetter(t *testing.T) {
 					return // worse at this goal: what follows does not count
 				}
 			}
+			metal := 0.0
+			for _, v := range m {
+				metal += v
+			}
+			if metal < o.metal-2e-4 {
+				t.Fatalf("%v mm of metal with %v (gasket %v); %v with gasket %v comes as near with %v", o.metal, o.m, o.gasket, m, start.gasket, metal)
+			}
 		})
 	})
 	t.Logf("%d solved, %d limited, %d impossible", solved, limited, impossible)

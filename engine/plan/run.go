@@ -131,7 +131,7 @@ func (p *problem) cutList(r *Result, w *warner) state {
 			r.Status = Limited
 			m.Binding, m.WouldHelp = p.binding(&o, i)
 			r.binds(m.Binding, m.WouldHelp)
-			r.Text += " " + m.Target + ": " + limitedBy(m.Binding, m.WouldHelp)
+			r.Text += " " + capital(nameOf(m.Target)) + ": " + limitedBy(m.Binding, m.WouldHelp)
 		}
 		r.Misses = append(r.Misses, m)
 	}
@@ -142,11 +142,11 @@ func (p *problem) cutList(r *Result, w *warner) state {
 		for _, set := range sets {
 			switch {
 			case len(set) == 1:
-				r.Text += set[0] + " is crossed as it is, and no move that is allowed puts it right. "
+				r.Text += capital(boundName(set[0])) + " is crossed as it is, and no move that is allowed puts it right. "
 			case len(set) == 2 && set[1] == noMetalBack:
-				r.Text += set[0] + " is crossed as it is, and only metal put back would put it right. "
+				r.Text += capital(boundName(set[0])) + " is crossed as it is, and only metal put back would put it right. "
 			default:
-				r.Text += "These can't hold together, whatever is cut: " + strings.Join(set, ", ") + ". "
+				r.Text += "These can't hold together, whatever is cut: " + boundNames(set) + ". "
 			}
 			r.binds(set, nil)
 		}
@@ -182,7 +182,7 @@ func limitedBy(binds, help []string) string {
 	case len(binds) == 1 && binds[0] == noMetalBack:
 		text = "only metal put back would bring it nearer. "
 	case len(binds) > 0:
-		text = "kept there by " + strings.Join(binds, ", ") + ". "
+		text = "kept there by " + boundNames(binds) + ". "
 	}
 	if len(help) > 0 {
 		text += "Not allowed and would help: " + strings.Join(help, ", ") + ". "

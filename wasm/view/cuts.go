@@ -218,6 +218,8 @@ func cutsStatus(m *app.Model, v *CutsView) (s CutsSay) {
 		switch key {
 		case "contact":
 			s.Text += " The crown would touch the head."
+		case "exhaust_opens_first":
+			s.Text += " The exhaust has to open before the transfers."
 		case "no_metal_back":
 			s.Text += " Metal that is off can't be put back."
 		default:
@@ -335,7 +337,7 @@ func noteRows(m *app.Model, r *plan.Result) (out []CutsSay) {
 		switch {
 		case w.About != "":
 			row.Buttons = []Button{goTo("Give "+fieldName(w.About), engineHash(m, w.About))}
-		case w.Code == plan.WarnDoubted:
+		case w.Code == plan.WarnDoubted || w.Code == plan.WarnBite:
 			row.Buttons = []Button{goTo("To the findings", app.Route{Station: app.AtFindings, Build: m.Open.ID}.Hash())}
 		}
 		out = append(out, row)

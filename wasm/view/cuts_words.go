@@ -5,6 +5,7 @@ import (
 
 	"portwright/engine/build"
 	"portwright/engine/plan"
+	"portwright/engine/unit"
 	"portwright/wasm/app"
 )
 
@@ -77,7 +78,7 @@ func unknownWords(path string) string {
 	case where == "limits":
 		return "no limit"
 	case where == "rules":
-		return "the usual value"
+		return usualRule(key)
 	case where == "moves_allowed" && strings.HasSuffix(key, ".step"):
 		return "the usual step"
 	case where == "moves_allowed" && strings.HasPrefix(key, "base_gaskets"):
@@ -122,4 +123,24 @@ func moveCaution(move string) string {
 		return "Both edges square and smooth: a nick in the skirt is where it cracks. Check at TDC that the exhaust stays covered."
 	}
 	return "A changed outlet may break noise, emission and spark-arrester rules: keep the screen, check local law and the maker."
+}
+
+// usualRule says the bound of a rule that is not given.
+func usualRule(key string) string {
+	for _, r := range plan.Rules(&build.Rules{}) {
+		if r.Key != key {
+			continue
+		}
+		if r.Bound == 0 {
+			return "not asked"
+		}
+		of := ""
+		for _, u := range [...][2]string{{"_mm", " mm"}, {"_deg", "°"}, {"_m_s", " m/s"}} {
+			if strings.HasSuffix(key, u[0]) {
+				of = u[1]
+			}
+		}
+		return unit.Plain(r.Bound, 2) + of + ", as usual"
+	}
+	return ""
 }
