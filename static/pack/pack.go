@@ -78,8 +78,9 @@ func Build(o Options) (*Result, error) {
 	if err != nil {
 		return nil, err
 	}
-	if site[codeFile], err = squeeze(module); err != nil {
-		return nil, fmt.Errorf("the WebAssembly can't be squeezed: %w", err)
+	whole := app.Whole
+	if site[codeFile], err = squeeze(module); err != nil { // the page takes it as it is, too
+		site[codeFile], whole = module, errors.Join(whole, err)
 	}
 	if err := fillIn(site, id, module); err != nil {
 		return nil, err
@@ -90,10 +91,10 @@ func Build(o Options) (*Result, error) {
 	}
 	fmt.Fprintf(o.Log, "build %s: %d files, WebAssembly %.2f MB, %d bytes compressed\n", id, len(site), float64(res.Wasm)/1e6, res.Brotli)
 	switch {
-	case app.Whole != nil && !o.Fast && strings.HasPrefix(runtime.Version(), knownGo):
-		return res, fmt.Errorf("the WebAssembly does not become slim: %w", app.Whole)
-	case app.Whole != nil:
-		fmt.Fprintf(o.Log, "the WebAssembly is whole, not slim: %v\n", app.Whole)
+	case whole != nil && !o.Fast && strings.HasPrefix(runtime.Version(), knownGo):
+		return res, fmt.Errorf("the WebAssembly does not become slim: %w", whole)
+	case whole != nil:
+		fmt.Fprintf(o.Log, "the WebAssembly is whole, not slim: %v\n", whole)
 	case !o.Fast && res.Brotli > LimitBrotli:
 		return res, fmt.Errorf("the WebAssembly has %d bytes after brotli 11; the limit is %d", res.Brotli, LimitBrotli)
 	}

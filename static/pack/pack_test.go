@@ -86,6 +86,32 @@ func TestBuildTwice(t *testing.T) {
 	}
 }
 
+// What can't be squeezed is served as it is, and that is said.
+func TestBuildServesWhatItCantSqueeze(t *testing.T) {
+	root, err := Root()
+	if err != nil {
+		t.Fatal(err)
+	}
+	t.Setenv("XDG_CACHE_HOME", t.TempDir())
+	var said bytes.Buffer
+	dir := t.TempDir()
+	odd := append(append(moduleOf([]byte{0, 0xd0, opEnd}), sectionCustom, byte(len(unstamped))), unstamped...)
+	res, err := Build(Options{Root: root, Out: dir, App: &App{Module: odd}, Fast: true, Log: &said})
+	if err != nil {
+		t.Fatal(err)
+	}
+	sent, err := os.ReadFile(filepath.Join(dir, "b", res.Build, codeFile))
+	if err != nil || !bytes.Equal(sent, bytes.Replace(odd, []byte(unstamped), []byte(res.Build), 1)) {
+		t.Errorf("%q is served, %v", sent, err)
+	}
+	if !strings.Contains(said.String(), "instruction 0xd0") {
+		t.Errorf("said is %q", said.String())
+	}
+	if _, err := Build(Options{Root: root, Out: dir, App: &App{Module: odd}}); err == nil || !strings.Contains(err.Error(), "instruction 0xd0") {
+		t.Errorf("a build for use: %v", err)
+	}
+}
+
 // readAll joins every file that is not compressed.
 func readAll(t *testing.T, dir string) []byte {
 	t.Helper()
