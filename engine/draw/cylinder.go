@@ -7,6 +7,7 @@ import (
 
 	"portwright/engine/build"
 	"portwright/engine/crank"
+	"portwright/engine/findings"
 	"portwright/engine/port"
 	"portwright/engine/unit"
 )
@@ -135,4 +136,22 @@ func wrap(s string, most int) []string {
 		out = append(out, line)
 	}
 	return out
+}
+
+// MapAngle is the angle at which a port map shows the piston: where the first
+// transfer opens, else the exhaust, else BDC.
+func MapAngle(r *findings.PassResult) float64 {
+	for _, kinds := range [][2]string{{build.KindTransfer, build.KindBoost}, {build.KindExhaust, build.KindExhaust}} {
+		best, ok := 180.0, false
+		for k := range r.Windows {
+			x := &r.Windows[k]
+			if (x.Kind == kinds[0] || x.Kind == kinds[1]) && x.OpensDeg != nil && *x.OpensDeg < best {
+				best, ok = *x.OpensDeg, true
+			}
+		}
+		if ok {
+			return best
+		}
+	}
+	return 180
 }

@@ -133,7 +133,7 @@ func (c *Comparison) draw(a, b *side) {
 		c.Pictures = append(c.Pictures, Picture{SVG: svg, Caption: "Open area over a turn; thick: " + now.Name + ", thin: " + was.Name + "."})
 	}
 	for i, s := range [2]*side{a, b} {
-		if m, ok := draw.PortMap([2]*draw.Cylinder{was, now}[i], s.mapAngle(s.at)); ok {
+		if m, ok := draw.PortMap([2]*draw.Cylinder{was, now}[i], draw.MapAngle(&s.results[s.at])); ok {
 			c.Pictures = append(c.Pictures, Picture{SVG: m.Bare, Rows: m.Key, Caption: "Port map, " + c.Names[i] + "."})
 		}
 	}

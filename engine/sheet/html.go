@@ -11,6 +11,7 @@ import (
 // page collects HTML text.
 type page struct{ b strings.Builder }
 
+//go:noinline
 func (p *page) raw(s ...string) {
 	for _, x := range s {
 		p.b.WriteString(x)

@@ -18,6 +18,8 @@ type Number struct {
 	Value, U95 *float64
 	How        string // where the value is from, or why there is none
 	Missing    string // what to say where there is no value; "": not known
+
+	_ [0]func() // not compared: else the phone carries the code for it
 }
 
 // Group are the numbers of a window, or of the cylinder as a whole. How says

@@ -1,9 +1,6 @@
 package sheet
 
-import (
-	"portwright/engine/build"
-	"portwright/engine/draw"
-)
+import "portwright/engine/draw"
 
 // mapFits is the widest a picture at full size may be on A4 and Letter within
 // the page's margins, in mm.
@@ -37,7 +34,7 @@ func (w *work) pictures(first, last, from int) (out []Picture) {
 		w.withCuts(now)
 		caption += " Hatched: what is to come off."
 	}
-	at := w.mapAngle(last)
+	at := draw.MapAngle(&w.results[last])
 	if m, ok := draw.PortMap(now, at); ok {
 		p := Picture{SVG: m.Bare, Caption: caption, Rows: m.Key, Wide: true}
 		if m.WidthMM <= mapFits {
@@ -52,21 +49,3 @@ func (w *work) pictures(first, last, from int) (out []Picture) {
 }
 
 const lines = "Solid: exhaust; double: transfers; dashed: intake; hatched: blowdown."
-
-// mapAngle is the angle at which the port map shows the piston: where
-// the first transfer opens, else the exhaust, else BDC.
-func (w *work) mapAngle(i int) float64 {
-	for _, kinds := range [][2]string{{build.KindTransfer, build.KindBoost}, {build.KindExhaust, build.KindExhaust}} {
-		best, ok := 180.0, false
-		for k := range w.results[i].Windows {
-			x := &w.results[i].Windows[k]
-			if (x.Kind == kinds[0] || x.Kind == kinds[1]) && x.OpensDeg != nil && *x.OpensDeg < best {
-				best, ok = *x.OpensDeg, true
-			}
-		}
-		if ok {
-			return best
-		}
-	}
-	return 180
-}

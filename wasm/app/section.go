@@ -180,3 +180,32 @@ func sectionOf(o *Open, p *findings.PassResult) (s *draw.Section, why string) {
 	}
 	return s, ""
 }
+
+// ShownCylinder is the cylinder of the pass shown and of the pass before it on
+// that cylinder, as the pictures need them; nil where there is none.
+func (m *Model) ShownCylinder() (now, before *draw.Cylinder) {
+	p := m.ShownPass()
+	if p == nil {
+		return nil, nil
+	}
+	defer func() {
+		if recover() != nil { // the numbers stand without their pictures
+			now, before = nil, nil
+		}
+	}()
+	measured, b, err := findings.Measure(m.Open.Build, findings.Options{})
+	if err != nil {
+		return nil, nil
+	}
+	for i := range measured {
+		r := &m.Open.Results.Passes[i]
+		if r.Cylinder != p.Cylinder {
+			continue
+		}
+		if now = draw.CylinderOf(b, &measured[i], r, i); r == p {
+			return now, before
+		}
+		before = now
+	}
+	return nil, nil
+}

@@ -124,6 +124,16 @@ func (c *FindingsPage) Build(vgin *vugu.BuildIn) (vgout *vugu.BuildOut) {
 						child(vgout, vgparent, vgcomp)
 					}
 				}
+				for vgiterkeyt, x := range c.View.Pictures {
+					var vgiterkey interface{} = vgiterkeyt
+					_ = vgiterkey
+					_ = x
+					{
+						vgcomp := instance[FindingsPicture](vgin, 0xABA5FD98CB2806E4, vgiterkey)
+						vgcomp.View = x
+						child(vgout, vgparent, vgcomp)
+					}
+				}
 				if len(c.View.Facts) > 0 {
 					vgn = el(vgparent, "section\x1f\x1fclass\x1ffindings-facts\x1faria-labelledby\x1ffacts-title")
 					{

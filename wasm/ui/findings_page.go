@@ -42,6 +42,11 @@ type FindingsChange struct{ View *view.FindingsView }
 // FindingsRing is the timing ring.
 type FindingsRing struct{ View *view.FindingsView }
 
+// FindingsPicture is a drawing with what explains it.
+type FindingsPicture struct{ View view.Picture }
+
+func (c *FindingsPicture) id() string { return c.View.ID + "-title" }
+
 // FindingsNeeds says what more numbers would tell.
 type FindingsNeeds struct {
 	Rows []view.NeedRow

@@ -28,10 +28,18 @@ type FindingsView struct {
 	Ring     string // SVG, "" when there is nothing to draw
 	RingText string
 	Section  string // address of the section, where the crank turns
+	Pictures []Picture // port map, open areas
 	Needs    []NeedRow
 	Bench    string // address of the bench
 	Differ   string // what devices set differently and nobody has decided
 	Engine   string // address of the engine, where it is decided
+}
+
+// Picture is a drawing, which carries its own words, and rows that explain what
+// stands in it.
+type Picture struct {
+	ID, Title, SVG string
+	Rows           []string
 }
 
 // PassRow is one pass in the list of all.
@@ -154,7 +162,24 @@ func findingsOf(m *app.Model) *FindingsView {
 		v.Ring, v.RingText = svg, draw.RingText(p)
 		v.Section = app.Route{Station: app.AtSection, Build: m.Open.ID}.Hash()
 	}
+	v.Pictures = findingsPictures(m, p)
 	return v
+}
+
+// findingsPictures are the port map and the open areas of the pass, and of the
+// pass before it in thin lines.
+func findingsPictures(m *app.Model, p *findings.PassResult) (out []Picture) {
+	now, before := m.ShownCylinder()
+	if now == nil {
+		return nil
+	}
+	if pm, ok := draw.PortMap(now, draw.MapAngle(p)); ok {
+		out = append(out, Picture{"map", "Port map", pm.Bare, pm.Key})
+	}
+	if svg, ok := draw.AreaCurves(now, before); ok {
+		out = append(out, Picture{"areas", "Open area over a turn", svg, []string{"From the windows' sizes. Hatched: blowdown."}})
+	}
+	return out
 }
 
 // habitWords says how the wheel was used.
