@@ -124,6 +124,8 @@ func (m *Model) updateCuts(msg Msg, in Input) ([]Effect, bool) {
 		return m.allow(msg.Move, in), true
 	case CutsStrike:
 		return m.strikeBite(msg.ID, !msg.Back, in), true
+	case CutsTrust:
+		return m.trustReadings(msg.ID, in), true
 	case CutsReadAgain:
 		return m.readAgain(in), true
 	default:

@@ -111,6 +111,9 @@ func (m *Model) cutsWritten(w Write) []Effect {
 		return nil
 	}
 	m.Notice = "The bite is kept. Read again, and the plan goes on from there."
+	if w.Items[0].Kind == book.KindStrike {
+		m.Notice = "The bite is what the readings make it. What was entered is struck out."
+	}
 	return []Effect{FocusOn{ID: "read-again"}}
 }
 

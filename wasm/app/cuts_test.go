@@ -31,6 +31,12 @@ func newAt(t *testing.T, file, hash string) *phone {
 	if err != nil {
 		t.Fatal(err)
 	}
+	return phoneAt(t, b, hash)
+}
+
+// phoneAt is a phone that holds a build, at an address.
+func phoneAt(t *testing.T, b *build.Build, hash string) *phone {
+	t.Helper()
 	b.ID = buildID
 	d := newDisk()
 	n := 0

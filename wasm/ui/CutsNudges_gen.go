@@ -68,39 +68,6 @@ func (c *CutsNudges) Build(vgin *vugu.BuildIn) (vgout *vugu.BuildOut) {
 					c.Send(r.More)
 				})
 				text(vgn, "+")
-				if r.Out != nil {
-					vgn = el(vgparent, "span\x1f\x1fclass\x1fnudge-acts")
-					{
-						vgparent := vgn
-						_ = vgparent
-						if r.Up != nil {
-							vgn = el(vgparent, "button\x1f\x1ftype\x1fbutton\x1fclass\x1fbutton small")
-							vgn.AddAttrInterface("aria-label", "Up: "+r.Name)
-							vgn.AddAttrInterface("disabled", r.First)
-							vgn.AddAttrInterface("id", "up-"+r.Path)
-							on(vgn, "click", func(event vugu.DOMEvent) {
-								c.Send(r.Up)
-							})
-							text(vgn, "Up")
-						}
-						if r.Up != nil {
-							vgn = el(vgparent, "button\x1f\x1ftype\x1fbutton\x1fclass\x1fbutton small")
-							vgn.AddAttrInterface("aria-label", "Down: "+r.Name)
-							vgn.AddAttrInterface("disabled", r.Last)
-							vgn.AddAttrInterface("id", "down-"+r.Path)
-							on(vgn, "click", func(event vugu.DOMEvent) {
-								c.Send(r.Down)
-							})
-							text(vgn, "Down")
-						}
-						vgn = el(vgparent, "button\x1f\x1ftype\x1fbutton\x1fclass\x1fbutton small")
-						vgn.AddAttrInterface("aria-label", "Take out: "+r.Name)
-						on(vgn, "click", func(event vugu.DOMEvent) {
-							c.Send(r.Out)
-						})
-						text(vgn, "Take out")
-					}
-				}
 				for vgiterkeyt, w := range r.Warn {
 					_ = vgiterkeyt
 					_ = w

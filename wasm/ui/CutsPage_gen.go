@@ -37,6 +37,17 @@ func (c *CutsPage) Build(vgin *vugu.BuildIn) (vgout *vugu.BuildOut) {
 					}
 				}
 			}
+			for vgiterkeyt, x := range c.View.Disputes {
+				var vgiterkey interface{} = vgiterkeyt
+				_ = vgiterkey
+				_ = x
+				{
+					vgcomp := instance[CutsSay](vgin, 0xF0EBCE50C1AD4E64, vgiterkey)
+					vgcomp.Send = c.Send
+					vgcomp.View = x
+					child(vgout, vgparent, vgcomp)
+				}
+			}
 			if len(c.View.Cylinders) > 0 {
 				{
 					vgcomp := instance[Picks](vgin, 0xD717C87DC6BD6F0E, vgiterkey)
@@ -78,6 +89,53 @@ func (c *CutsPage) Build(vgin *vugu.BuildIn) (vgout *vugu.BuildOut) {
 						vgcomp.Rows = c.View.Wanted
 						vgcomp.Send = c.Send
 						child(vgout, vgparent, vgcomp)
+					}
+					if len(c.View.Wanted) > 0 {
+						vgn = el(vgparent, "details\x1f\x1fclass\x1fcuts-more")
+						{
+							vgparent := vgn
+							_ = vgparent
+							vgn = el(vgparent, "summary\x1f")
+							vgn.SetInnerHTML(vugu.HTML("Change the order, take out"))
+							vgn = el(vgparent, "ul\x1f\x1fclass\x1fcuts-order")
+							{
+								vgparent := vgn
+								_ = vgparent
+								for _, r := range c.View.Wanted {
+									_ = r
+									vgn = el(vgparent, "li\x1f")
+									vgn.AddAttrInterface("data-key", r.ID)
+									{
+										vgparent := vgn
+										_ = vgparent
+										vgn = el(vgparent, "span\x1f")
+										vgn.SetInnerHTML(r.Name)
+										vgn = el(vgparent, "button\x1f\x1ftype\x1fbutton\x1fclass\x1fbutton small")
+										vgn.AddAttrInterface("aria-label", "Up: "+r.Name)
+										vgn.AddAttrInterface("disabled", r.First)
+										vgn.AddAttrInterface("id", "up-"+r.Path)
+										on(vgn, "click", func(event vugu.DOMEvent) {
+											c.Send(r.Up)
+										})
+										text(vgn, "Up")
+										vgn = el(vgparent, "button\x1f\x1ftype\x1fbutton\x1fclass\x1fbutton small")
+										vgn.AddAttrInterface("aria-label", "Down: "+r.Name)
+										vgn.AddAttrInterface("disabled", r.Last)
+										vgn.AddAttrInterface("id", "down-"+r.Path)
+										on(vgn, "click", func(event vugu.DOMEvent) {
+											c.Send(r.Down)
+										})
+										text(vgn, "Down")
+										vgn = el(vgparent, "button\x1f\x1ftype\x1fbutton\x1fclass\x1fbutton small")
+										vgn.AddAttrInterface("aria-label", "Take out: "+r.Name)
+										on(vgn, "click", func(event vugu.DOMEvent) {
+											c.Send(r.Out)
+										})
+										text(vgn, "Take out")
+									}
+								}
+							}
+						}
 					}
 					if len(c.View.Want) > 0 {
 						vgn = el(vgparent, "details\x1f\x1fclass\x1fcuts-more")
@@ -137,7 +195,7 @@ func (c *CutsPage) Build(vgin *vugu.BuildIn) (vgout *vugu.BuildOut) {
 				_ = vgiterkey
 				_ = x
 				{
-					vgcomp := instance[CutsSay](vgin, 0xF0EBCE50C1AD4E64, vgiterkey)
+					vgcomp := instance[CutsSay](vgin, 0x2047919673741F4B, vgiterkey)
 					vgcomp.Send = c.Send
 					vgcomp.View = x
 					child(vgout, vgparent, vgcomp)
@@ -172,40 +230,47 @@ func (c *CutsPage) Build(vgin *vugu.BuildIn) (vgout *vugu.BuildOut) {
 					child(vgout, vgparent, vgcomp)
 				}
 			}
-			for vgiterkeyt, x := range c.View.Pictures {
-				_ = vgiterkeyt
-				_ = x
-				vgn = el(vgparent, "section\x1f")
-				vgn.AddAttrInterface("aria-labelledby", x.ID+"-title")
-				{
-					vgparent := vgn
-					_ = vgparent
-					vgn = el(vgparent, "h2\x1f")
-					vgn.AddAttrInterface("id", x.ID+"-title")
-					vgn.SetInnerHTML(x.Title)
-					vgn = el(vgparent, "div\x1f\x1fclass\x1fcuts-picture")
-					vgn.SetInnerHTML(vugu.HTML(x.SVG))
-					vgn = el(vgparent, "ul\x1f\x1fclass\x1fcuts-key\x1faria-hidden\x1ftrue")
+		}
+		if len(c.View.Tables) > 0 {
+			vgn = el(vgparent, "div\x1f\x1fclass\x1fcuts-num")
+			{
+				vgparent := vgn
+				_ = vgparent
+				for vgiterkeyt, x := range c.View.Pictures {
+					_ = vgiterkeyt
+					_ = x
+					vgn = el(vgparent, "section\x1f")
+					vgn.AddAttrInterface("aria-labelledby", x.ID+"-title")
 					{
 						vgparent := vgn
 						_ = vgparent
-						for vgiterkeyt, k := range x.Rows {
-							_ = vgiterkeyt
-							_ = k
-							vgn = el(vgparent, "li\x1f")
-							vgn.SetInnerHTML(k)
+						vgn = el(vgparent, "h2\x1f")
+						vgn.AddAttrInterface("id", x.ID+"-title")
+						vgn.SetInnerHTML(x.Title)
+						vgn = el(vgparent, "div\x1f\x1fclass\x1fcuts-picture")
+						vgn.SetInnerHTML(vugu.HTML(x.SVG))
+						vgn = el(vgparent, "ul\x1f\x1fclass\x1fcuts-key\x1faria-hidden\x1ftrue")
+						{
+							vgparent := vgn
+							_ = vgparent
+							for vgiterkeyt, k := range x.Rows {
+								_ = vgiterkeyt
+								_ = k
+								vgn = el(vgparent, "li\x1f")
+								vgn.SetInnerHTML(k)
+							}
 						}
 					}
 				}
-			}
-			for vgiterkeyt, t := range c.View.Tables {
-				var vgiterkey interface{} = vgiterkeyt
-				_ = vgiterkey
-				_ = t
-				{
-					vgcomp := instance[CutsTable](vgin, 0x2B8C19316B451AA1, vgiterkey)
-					vgcomp.View = t
-					child(vgout, vgparent, vgcomp)
+				for vgiterkeyt, t := range c.View.Tables {
+					var vgiterkey interface{} = vgiterkeyt
+					_ = vgiterkey
+					_ = t
+					{
+						vgcomp := instance[CutsTable](vgin, 0x2B8C19316B451AA1, vgiterkey)
+						vgcomp.View = t
+						child(vgout, vgparent, vgcomp)
+					}
 				}
 			}
 		}

@@ -17,6 +17,7 @@ type CutsView struct {
 	Modes     []Button
 	WhatIf    bool
 	Cylinders []Button  // passes of other cylinders to plan for
+	Disputes  []CutsSay // where bites and readings contradict each other
 	Says      []CutsSay // how it stands, what is missing, warnings about the whole
 	Conflicts []ConflictView
 	Wanted    []NudgeRow
@@ -56,10 +57,10 @@ type NudgeRow struct {
 	Notes      []string
 	Warn       []string
 	Less, More app.Msg
-	Out        app.Msg // takes it away; nil where it can't be
-	Up, Down   app.Msg // change its place; nil where there is one alone
-	First      bool
-	Last       bool
+
+	// Of a target: its place among them.
+	Out, Up, Down app.Msg
+	First, Last   bool
 }
 
 // CutsStep is one move of the cut list.
@@ -151,6 +152,7 @@ func cutsOf(m *app.Model) *CutsView {
 	for _, x := range b.Bites {
 		v.Again = v.Again || x.Struck == "" && max(x.Cylinder, 1) == m.CutsCylinder()
 	}
+	v.Disputes = disputeRows(m, p.Result)
 	v.Says = append([]CutsSay{cutsStatus(m, v)}, lackRows(m, p)...)
 	if r := p.Result; r != nil {
 		v.Pass = r.Pass + ", cylinder " + plain(r.Cylinder)
@@ -210,24 +212,19 @@ func cutsStatus(m *app.Model, v *CutsView) (s CutsSay) {
 		said = "good|Solved|Every target is reached."
 	}
 	s.Kind, said, _ = strings.Cut(said, "|")
+	if len(v.Disputes) > 0 && s.Kind == "good" { // nothing is good yet
+		s.Kind = ""
+	}
 	s.Title, s.Text, _ = strings.Cut(said, "|")
 	if r == nil {
 		return s
 	}
 	for _, key := range r.Binding {
-		switch key {
-		case "contact":
-			s.Text += " The crown would touch the head."
-		case "exhaust_opens_first":
-			s.Text += " The exhaust has to open before the transfers."
-		case "no_metal_back":
-			s.Text += " Metal that is off can't be put back."
-		default:
+		if words, path := bindWords(m, key); path == "" {
+			s.Text += " " + upperFirst(words) + "."
+		} else {
 			s.Buttons = append(s.Buttons, bindButton(m, key))
 		}
-	}
-	if v.Again && (r.Status == plan.Impossible || slices.Contains(r.Binding, "no_metal_back")) {
-		s.Text += " What can still be done: another order of targets, another target or limit, a move that is not allowed yet. A bite that was entered wrongly can be struck out."
 	}
 	for _, name := range r.WouldHelp { // a move is allowed, another gasket first given
 		help := bindButton(m, "base_gaskets_mm")
@@ -239,6 +236,12 @@ func cutsStatus(m *app.Model, v *CutsView) (s CutsSay) {
 		help.Words = "Allow: " + name
 		s.Buttons = append(s.Buttons, help)
 	}
+	if r.Status == plan.Impossible && len(r.Moves) > 0 {
+		s.Text += " The cuts below leave what is crossed no worse, and cross nothing else."
+	}
+	if v.Again && (r.Status == plan.Impossible || slices.Contains(r.Binding, "no_metal_back")) {
+		s.Text += " What can still be done: another order of targets, another target or limit, a move that is not allowed yet. A bite that was entered wrongly can be struck out."
+	}
 	return s
 }
 
@@ -248,7 +251,7 @@ func cutsSaid(v *CutsView) string {
 	if v.Field != nil {
 		return ""
 	}
-	said := v.Says[0].Title
+	said := append(v.Disputes, v.Says...)[0].Title
 	for _, f := range v.Read {
 		said += ", " + f.Name + " " + f.Value.Value
 	}
@@ -266,18 +269,32 @@ func readFirst(r *plan.Result) bool {
 	return false
 }
 
-// bindButton names what binds and leads to where it is set.
-func bindButton(m *app.Model, key string) Button {
-	if key == "base_gaskets_mm" {
-		return goTo("Another gasket at hand", cutsHash(m, "moves_allowed."+key+"["+plain(len(m.Open.Build.Allowed.BaseGaskets))+"]"))
+// bindWords name what binds, with its value, and where it is set; "" where it is
+// no field.
+func bindWords(m *app.Model, key string) (words, path string) {
+	switch key {
+	case "contact":
+		return "the crown would touch the head", ""
+	case "exhaust_opens_first":
+		return "the exhaust has to open before the transfers", ""
+	case "no_metal_back":
+		return "metal that is off can't be put back", ""
+	case "base_gaskets_mm":
+		return "the gaskets at hand", "moves_allowed." + key + "[" + plain(len(m.Open.Build.Allowed.BaseGaskets)) + "]"
 	}
 	for _, path := range [...]string{"limits." + key, "targets." + key, "moves_allowed." + key + ".max"} {
 		if spec, _, _, ok := app.FieldAt(m.Open.Build, path); ok {
 			value, _ := valueWords(app.ValuesOf(m.Open.Build), spec)
-			return goTo(strings.TrimSpace(upperFirst(wordsOf(path).name)+" "+value), cutsHash(m, path))
+			return strings.TrimSpace(wordsOf(path).name + " " + value), path
 		}
 	}
-	return goTo(upperFirst(wordsOf(key).name), cutsHash(m, key))
+	return key, ""
+}
+
+// bindButton names what binds and leads to where it is set.
+func bindButton(m *app.Model, key string) Button {
+	words, path := bindWords(m, key)
+	return goTo(upperFirst(words), cutsHash(m, path))
 }
 
 // lackRows says what could not be planned, and what each part of it needs.
@@ -330,14 +347,14 @@ func needButton(m *app.Model, need string) (Button, string) {
 func noteRows(m *app.Model, r *plan.Result) (out []CutsSay) {
 	for i := range r.Warnings {
 		w := &r.Warnings[i]
-		if w.Code == plan.WarnLimit || inTable(w) || w.Step > 0 {
+		if w.Code == plan.WarnLimit || w.Code == plan.WarnBite || inTable(w) || w.Step > 0 {
 			continue
 		}
 		row := CutsSay{Kind: "mark", Text: w.Text}
 		switch {
 		case w.About != "":
 			row.Buttons = []Button{goTo("Give "+fieldName(w.About), engineHash(m, w.About))}
-		case w.Code == plan.WarnDoubted || w.Code == plan.WarnBite:
+		case w.Code == plan.WarnDoubted:
 			row.Buttons = []Button{goTo("To the findings", app.Route{Station: app.AtFindings, Build: m.Open.ID}.Hash())}
 		}
 		out = append(out, row)

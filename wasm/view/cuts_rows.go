@@ -17,10 +17,8 @@ func wantedRows(m *app.Model, p *app.CutsPlan) (rows []NudgeRow, more []Button) 
 		f, _ := m.Wanted(key)
 		path := "targets." + key
 		row := NudgeRow{ID: "want-" + key, Path: key, Name: upperFirst(wordsOf(path).name), Value: f.Text, Hash: cutsHash(m, path), First: i == 0, Last: i == len(keys)-1,
-			Less: app.CutsNudge{Key: key, By: -1}, More: app.CutsNudge{Key: key, By: 1}, Out: app.CutsLeave{Key: key}}
-		if len(keys) > 1 {
-			row.Up, row.Down = app.CutsMove{Key: key, By: -1}, app.CutsMove{Key: key, By: 1}
-		}
+			Less: app.CutsNudge{Key: key, By: -1}, More: app.CutsNudge{Key: key, By: 1}, Out: app.CutsLeave{Key: key},
+			Up: app.CutsMove{Key: key, By: -1}, Down: app.CutsMove{Key: key, By: 1}}
 		if f.Err == nil {
 			row.Value, row.Small = targetWords(key, f)
 		}
@@ -31,6 +29,9 @@ func wantedRows(m *app.Model, p *app.CutsPlan) (rows []NudgeRow, more []Button) 
 			for _, miss := range r.Misses {
 				if miss.Target == key && miss.Reached != nil {
 					row.Notes = append(row.Notes, missWords(key, *miss.Reached, miss.Wanted))
+					if stops := stopWords(m, miss.Binding); stops != "" {
+						row.Notes = append(row.Notes, stops)
+					}
 				}
 			}
 			row.Warn = warnsOf(r, key, true)
@@ -65,6 +66,19 @@ func missWords(key string, reached, wanted float64) string {
 		d, said = -d, side[0]
 	}
 	return "reached: " + numberWords(key, reached) + ", " + strings.TrimSuffix(numberWords(key, d), " : 1") + " " + said
+}
+
+// stopWords says what keeps a target away.
+func stopWords(m *app.Model, binding []string) string {
+	var out []string
+	for _, key := range binding {
+		words, _ := bindWords(m, key)
+		out = append(out, words)
+	}
+	if len(out) == 0 {
+		return ""
+	}
+	return "kept there by: " + strings.Join(out, "; ")
 }
 
 // warnsOf are the warnings about a number, or also about what goes with it: an
@@ -207,9 +221,7 @@ func stepRows(m *app.Model, r *plan.Result) (out []CutsStep) {
 				done.Now = true
 				row.Acts = append([]Button{done}, helpButtons(m, s.Help)...)
 				if stops {
-					bound := bindButton(m, s.Move+"_mm")
-					row.Text = "More is not allowed: " + bound.Words + "."
-					row.Acts = append(row.Acts, bound)
+					row.Acts = append(row.Acts, bindButton(m, s.Move+"_mm"))
 				}
 			}
 		}

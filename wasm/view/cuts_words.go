@@ -37,7 +37,8 @@ func cutsWords(path string) fieldWords {
 			w.ask += " How far the skirt is to reach below the exhaust's floor at TDC."
 		}
 	case "rules":
-		w.ask, w.use = "A rule of thumb: it warns and never stops anything. 0: it is not asked. Not given: the usual value.", "warnings"
+		value, from := usualRule(path)
+		w.ask, w.use = "A rule of thumb: it warns and never stops anything. 0: it is not asked. Not given: "+value+" ("+from+").", "warnings"
 	case "moves_allowed":
 		move, bound, _ := strings.Cut(key, "_mm")
 		switch {
@@ -50,6 +51,25 @@ func cutsWords(path string) fieldWords {
 		}
 	}
 	return w
+}
+
+// usualRule is the value that is in force for a rule of thumb that is not given,
+// and where it comes from; "" for what is no rule.
+func usualRule(path string) (value, from string) {
+	key, _ := strings.CutPrefix(path, "rules.")
+	for _, r := range plan.Rules(&build.Rules{}) {
+		switch {
+		case r.Key != key:
+		case r.Bound == 0:
+			return "not asked", "none is usual"
+		case strings.HasSuffix(key, "_mm"):
+			l := unit.Length{Value: r.Bound}
+			return l.String() + ", " + otherUnits(l), r.From
+		default:
+			return unit.Plain(r.Bound, 2) + numberUnit(key), r.From
+		}
+	}
+	return "", ""
 }
 
 func targetAsk(key string) string {
@@ -78,7 +98,8 @@ func unknownWords(path string) string {
 	case where == "limits":
 		return "no limit"
 	case where == "rules":
-		return usualRule(key)
+		value, _ := usualRule(path)
+		return "as usual: " + value
 	case where == "moves_allowed" && strings.HasSuffix(key, ".step"):
 		return "the usual step"
 	case where == "moves_allowed" && strings.HasPrefix(key, "base_gaskets"):
@@ -123,24 +144,4 @@ func moveCaution(move string) string {
 		return "Both edges square and smooth: a nick in the skirt is where it cracks. Check at TDC that the exhaust stays covered."
 	}
 	return "A changed outlet may break noise, emission and spark-arrester rules: keep the screen, check local law and the maker."
-}
-
-// usualRule says the bound of a rule that is not given.
-func usualRule(key string) string {
-	for _, r := range plan.Rules(&build.Rules{}) {
-		if r.Key != key {
-			continue
-		}
-		if r.Bound == 0 {
-			return "not asked"
-		}
-		of := ""
-		for _, u := range [...][2]string{{"_mm", " mm"}, {"_deg", "°"}, {"_m_s", " m/s"}} {
-			if strings.HasSuffix(key, u[0]) {
-				of = u[1]
-			}
-		}
-		return unit.Plain(r.Bound, 2) + of + ", as usual"
-	}
-	return ""
 }

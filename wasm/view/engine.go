@@ -187,6 +187,9 @@ func fieldRows(m *app.Model, values app.Values, g app.FieldGroup) []FieldRow {
 			if f.Kind == app.FieldText {
 				row.Value = "not given"
 			}
+			if value, from := usualRule(f.Path); value != "" {
+				row.Value, row.Other = value, from
+			}
 			if u := unlocks(m, f.Path); len(u) > 0 {
 				row.Other = "would unlock " + u[0]
 			}
