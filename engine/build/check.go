@@ -31,7 +31,7 @@ const (
 func Check(b *Build) error {
 	c := &checker{problems: &problems{}, build: b}
 	c.engine(&b.Engine)
-	c.wheel(&b.Wheel)
+	c.wheel("wheel", &b.Wheel)
 	c.windows()
 	c.passes()
 	return c.problems.err()
@@ -110,13 +110,13 @@ func (c *checker) rodAgainstThrow(e *Engine) {
 	}
 }
 
-func (c *checker) wheel(w *Wheel) {
-	c.word("wheel.numbering", w.Numbering, true, Numbering360, Numbering180, Numbering90)
-	c.word("wheel.numbers", w.Numbers, true, NumbersRise, NumbersFall)
+func (c *checker) wheel(at string, w *Wheel) {
+	c.word(at+".numbering", w.Numbering, true, Numbering360, Numbering180, Numbering90)
+	c.word(at+".numbers", w.Numbers, true, NumbersRise, NumbersFall)
 	if s := w.StepDeg; s != nil && !(*s > 0 && *s <= 30) {
-		c.add("wheel.step_deg", short(*s), "deg", "must be more than 0 and at most 30: the least step that is read")
+		c.add(at+".step_deg", short(*s), "deg", "must be more than 0 and at most 30: the least step that is read")
 	}
-	c.positive("wheel.diameter_mm", w.Diameter)
+	c.positive(at+".diameter_mm", w.Diameter)
 }
 
 func (c *checker) windows() {

@@ -39,6 +39,7 @@ func (c *checker) pass(at string, p *Pass) {
 		c.add(at+".cylinder", strconv.Itoa(p.Cylinder), "", unit.Sprintf("must be 1 to %d, the engine's cylinders", have))
 	}
 	c.word(at+".habit", p.Habit, true, HabitTDCZero, HabitOpenZero, HabitDepth)
+	c.wheel(at+".wheel", &p.Wheel)
 	c.usualScatter(at, p)
 	c.places(at+".squish_mm", p.Squish)
 	c.volume(at+".chamber_cc", p.ChamberCC, "cc")
@@ -48,7 +49,7 @@ func (c *checker) pass(at string, p *Pass) {
 		return
 	}
 	for i := range p.Stops {
-		c.stop(unit.Sprintf("%s.stops[%d]", at, i), &p.Stops[i])
+		c.stop(unit.Sprintf("%s.stops[%d]", at, i), c.build.WheelOf(p), &p.Stops[i])
 	}
 	for i := range p.Readings {
 		c.reading(unit.Sprintf("%s.readings[%d]", at, i), p, &p.Readings[i])
@@ -71,7 +72,7 @@ func (c *checker) usualScatter(at string, p *Pass) {
 	}
 }
 
-func (c *checker) stop(at string, s *StopCheck) {
+func (c *checker) stop(at string, w Wheel, s *StopCheck) {
 	c.word(at+".when", s.When, false, WhenBefore, WhenAfter)
 	c.word(at+".near", s.Near, false, NearTDC, NearBDC)
 	c.word(at+".way", s.Way, true, WayRunning, WayBack)
@@ -83,7 +84,7 @@ func (c *checker) stop(at string, s *StopCheck) {
 			"must be two: reached turning the running way, then turned back onto the stop (a decimal is written with a point)")
 	}
 	for i, v := range s.Readings {
-		if reason := onWheel(c.build.Wheel, v); reason != "" {
+		if reason := onWheel(w, v); reason != "" {
 			c.add(unit.Sprintf("%s.readings[%d]", at, i), short(v), "deg", reason)
 		}
 	}
@@ -103,7 +104,7 @@ func (c *checker) reading(at string, p *Pass, r *Reading) {
 	case !known:
 		c.add(at+".window", strconv.Quote(r.Window), "", "must be the name of one of the build's windows"+c.windowNames())
 	}
-	for _, e := range readingErrors(c.build.Wheel, p.Habit, r) {
+	for _, e := range readingErrors(c.build.WheelOf(p), p.Habit, r) {
 		e.Field = at + "." + e.Field
 		if known {
 			e.Reason += unit.Sprintf(" (%s %s, pass %q)", r.Window, r.Event, p.Name)

@@ -129,12 +129,22 @@ type Wheel struct {
 	Extra     Extra        `json:"-"`
 }
 
+// WheelOf is the wheel that a pass was read on: its own where it names one, else
+// the build's. A nil pass is one that is still to come.
+func (b *Build) WheelOf(p *Pass) Wheel {
+	if p == nil || p.Wheel.Numbering == "" && p.Wheel.Numbers == "" && p.Wheel.StepDeg == nil && p.Wheel.Diameter == nil {
+		return b.Wheel
+	}
+	return p.Wheel
+}
+
 // Pass is one full set of readings of one cylinder in one state.
 type Pass struct {
 	ID       string `json:"id,omitempty"`
 	Name     string `json:"name"`
 	Cylinder int    `json:"cylinder,omitempty"` // 0 means 1
 	Habit    string `json:"habit,omitempty"`    // "" means tdc_zero
+	Wheel    Wheel  `json:"wheel,omitempty"`    // that it was read on, where it is not the build's; see WheelOf
 	// How one reading of the person's other builds scattered when the pass was
 	// begun, and the degrees of freedom of that; both or neither.
 	UsualScatterDeg *float64 `json:"usual_scatter_deg,omitempty"`

@@ -191,6 +191,7 @@ func (d *doubter) ask(field string, l unit.Length) {
 func (d *doubter) part(key string, p Part) { d.under(key+".", p) }
 
 func (d *doubter) some(key string, p Part) { d.under(key+".", p) }
+func (d *doubter) own(key string, p Part)  { d.under(key+".", p) }
 
 func (d *doubter) list(key string, l list) {
 	for i := range l.size() {

@@ -25,6 +25,7 @@ type visitor interface {
 	texts(key string, p *[]string)
 	part(key string, p Part)
 	some(key string, p Part) // left out when there is nothing in it
+	own(key string, p Part)  // likewise, and set as a whole
 	list(key string, l list)
 	rows(key string, l list) // a list that is set as a whole
 	targets(p *[]Target)
@@ -137,6 +138,7 @@ func (p *Pass) fields(v visitor) {
 	v.text("name", &p.Name)
 	v.whole("cylinder", &p.Cylinder)
 	v.text("habit", &p.Habit)
+	v.own("wheel", &p.Wheel)
 	v.number("usual_scatter_deg", &p.UsualScatterDeg)
 	v.number("usual_scatter_df", &p.UsualScatterDF)
 	v.lengths("squish_mm", &p.Squish)
@@ -208,6 +210,7 @@ func (k keySet) wholes(key string, _ *[]int)          { k[key] = true }
 func (k keySet) texts(key string, _ *[]string)        { k[key] = true }
 func (k keySet) part(key string, _ Part)              { k[key] = true }
 func (k keySet) some(key string, _ Part)              { k[key] = true }
+func (k keySet) own(key string, _ Part)               { k[key] = true }
 func (k keySet) list(key string, _ list)              { k[key] = true }
 func (k keySet) rows(key string, _ list)              { k[key] = true }
 
@@ -227,6 +230,7 @@ func (ignore) wholes(string, *[]int)          {}
 func (ignore) texts(string, *[]string)        {}
 func (ignore) part(string, Part)              {}
 func (ignore) some(string, Part)              {}
+func (ignore) own(string, Part)               {}
 func (ignore) list(string, list)              {}
 func (ignore) rows(string, list)              {}
 func (ignore) targets(*[]Target)              {}

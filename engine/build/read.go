@@ -332,6 +332,7 @@ func (r *reader) part(key string, p Part) {
 }
 
 func (r *reader) some(key string, p Part) { r.part(key, p) }
+func (r *reader) own(key string, p Part)  { r.part(key, p) }
 
 func (r *reader) rows(key string, l list) { r.list(key, l) }
 

@@ -42,6 +42,7 @@ func (s *strangers) list(key string, l list) {
 }
 
 func (s *strangers) some(key string, p Part) { s.part(key, p) }
+func (s *strangers) own(key string, p Part)  { s.part(key, p) }
 func (s *strangers) rows(key string, l list) { s.list(key, l) }
 func (s *strangers) room(key string, p **Room) {
 	if *p != nil {

@@ -188,9 +188,12 @@ func (w *writer) part(key string, p Part) {
 }
 
 func (w *writer) some(key string, p Part) {
-	if w.single {
-		return
+	if !w.single {
+		w.own(key, p)
 	}
+}
+
+func (w *writer) own(key string, p Part) {
 	sub := &writer{problems: w.problems, path: w.at(key)}
 	if fs := sub.withExtra(p); len(fs) > 0 {
 		w.put(key, object(fs))

@@ -12,7 +12,8 @@ import (
 
 // setWheel reads the wheel's set-up with what was consented to about it.
 func (s *state) setWheel() error {
-	numbering, numbers := s.b.Wheel.Numbering, s.b.Wheel.Numbers
+	of := s.b.WheelOf(s.p)
+	numbering, numbers := of.Numbering, of.Numbers
 	for i := range s.corrections {
 		switch c := &s.corrections[i]; c.Kind {
 		case build.CorrectReverse:
@@ -33,8 +34,8 @@ func (s *state) setWheel() error {
 	switch {
 	case s.habit == build.HabitDepth:
 		s.step = depthStep
-	case s.b.Wheel.StepDeg != nil:
-		s.step = *s.b.Wheel.StepDeg
+	case of.StepDeg != nil:
+		s.step = *of.StepDeg
 	default:
 		s.step = assumedStep
 	}

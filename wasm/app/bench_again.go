@@ -69,7 +69,7 @@ func (m *Model) Nudged() bool {
 func (m *Model) NudgeStep() float64 {
 	switch {
 	case m.Habit() != build.HabitDepth:
-		if step := m.Open.Build.Wheel.StepDeg; step != nil && *step > 0 {
+		if step := m.Wheel().StepDeg; step != nil && *step > 0 {
 			return *step
 		}
 		return 0.5

@@ -23,12 +23,15 @@ const (
 	deepestMM   = 300.0
 )
 
+// Wheel is the wheel that the pass in hand is read on.
+func (m *Model) Wheel() build.Wheel { return m.Open.Build.WheelOf(m.PassInHand()) }
+
 // WheelMost is the highest number on the wheel.
 func (m *Model) WheelMost() float64 {
 	if m.Open == nil || m.Open.Build == nil {
 		return 360
 	}
-	switch m.Open.Build.Wheel.Numbering {
+	switch m.Wheel().Numbering {
 	case build.Numbering180:
 		return 180
 	case build.Numbering90:
@@ -111,7 +114,7 @@ func (m *Model) doubtSide(q Question, v float64) string {
 	if q.Kind == build.KindIntake && intake != "" && intake != build.IntakePistonPort {
 		return ""
 	}
-	w := m.Open.Build.Wheel
+	w := m.Wheel()
 	scale, err := wheel.New(w.Numbering, w.Numbers)
 	if err != nil {
 		return ""

@@ -94,7 +94,7 @@ func (m *Model) fromTop(kind, event string, r Reading) float64 {
 // afterTDC is the angle of a reading on a wheel zeroed at TDC; not a number
 // when its number is not on the wheel.
 func (m *Model) afterTDC(kind, event string, r Reading) float64 {
-	w := m.Open.Build.Wheel
+	w := m.Wheel()
 	scale, err := wheel.New(w.Numbering, w.Numbers)
 	if err != nil {
 		return math.NaN()

@@ -17,7 +17,7 @@ const (
 // doubtStop asks about the second reading of a check when the stop would stand
 // where no stop does, or TDC elsewhere than by the last check.
 func (m *Model) doubtStop(q Question, v float64) string {
-	w := m.Open.Build.Wheel
+	w := m.Wheel()
 	scale, err := wheel.New(w.Numbering, w.Numbers)
 	if q.Check == "" || err != nil {
 		return ""

@@ -161,7 +161,7 @@ func randomMessage(t *rapid.T, p *phone) app.Msg {
 		app.SyncNow{}, app.TryAgain{}, app.GiveUp{}, app.Visible{Shown: n > 4}, app.UpdateWaiting{Build: "next"}, app.PersistAnswer{},
 		app.EngineType{Text: word("32.5", "", "abc", "-3", "0.02")}, app.EngineUnit{Unit: unit.Inch}, app.EngineSign{}, app.EngineKeep{}, app.EngineKeep{Sure: true}, app.EngineKeep{To: engineHash("engine.rod_mm")}, app.EngineNotKnown{},
 		app.EngineDrop{}, app.EngineChoose{Path: "wheel.numbering", Value: word(build.Numbering360, build.Numbering180, build.Numbering90)},
-		app.EngineChoose{Path: "wheel.numbers", Value: word(build.NumbersRise, build.NumbersFall)}, app.AddWindow{Kind: word("transfer", "boost")}, app.AddPass{},
+		app.EngineChoose{Path: "wheel.numbers", Value: word(build.NumbersRise, build.NumbersFall), From: app.From(word("", "always", "next"))}, app.EngineLeave{}, app.AddWindow{Kind: word("transfer", "boost")}, app.AddPass{},
 		app.ApplyRemedy{Problem: n}, app.UndoRemedy{Correction: id()}, app.ShareBuild{}, app.ShareReadings{},
 		app.SyncTold{Code: word("", "no_token", "revoked"), Entries: len(p.disk.entries), Lacks: len(p.disk.entries) - p.disk.given}, app.PairOpen{}, app.PairCode{Text: word("", "7KQ2-M9XD")}, app.PairName{Text: "bench"}, app.PairNow{}, app.Paired{Token: word("", "t"), Said: "no"},
 		app.CutsWant{Key: word(build.TargetSquish, build.TargetExhaustOpens, build.TargetBlowdown)}, app.CutsLeave{Key: word(build.TargetExhaustOpens, build.TargetBlowdown)}, app.CutsNudge{Key: word(build.TargetExhaustOpens, build.TargetBlowdown), By: n - 4}, app.CutsSettle{N: n},

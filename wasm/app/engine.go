@@ -14,6 +14,7 @@ type EngineState struct {
 	Typed map[string]Field // by path: typed, and not yet in the book
 	Unit  unit.LengthUnit  // last chosen or kept: where the next length starts
 	Learn LearnState       // learn.go
+	Asked EngineChoose     // a choice that gives readings another meaning, until it is answered; see Meant
 }
 
 // Field is a text field in hand. Text stays as it was typed whatever it means.
@@ -53,7 +54,10 @@ type (
 	EngineNotKnown struct{}
 
 	// EngineChoose keeps one of a choice's options.
-	EngineChoose struct{ Path, Value string }
+	EngineChoose struct {
+		Path, Value string
+		From        From
+	}
 
 	// EngineTake puts a length into the field in hand, as was suggested.
 	EngineTake struct{ Length unit.Length }
@@ -105,6 +109,8 @@ func (m *Model) updateEngine(msg Msg, in Input) ([]Effect, bool) {
 		return m.engineNotKnown(in), true
 	case EngineChoose:
 		return m.engineChoose(msg, in), true
+	case EngineLeave:
+		m.Engine.Asked = EngineChoose{}
 	case EngineDrop:
 		delete(m.Engine.Typed, m.Engine.At)
 		m.Cuts.stale = true
@@ -122,6 +128,7 @@ func (m *Model) updateEngine(msg Msg, in Input) ([]Effect, bool) {
 // engineAt takes a field in hand, or shows the list; path is from the address.
 func (m *Model) engineAt(path string) []Effect {
 	e := &m.Engine
+	e.Asked = EngineChoose{}
 	switch path {
 	case LearnPath:
 		e.At = path

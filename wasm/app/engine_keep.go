@@ -121,7 +121,16 @@ func (m *Model) engineChoose(msg EngineChoose, in Input) []Effect {
 		return nil
 	}
 	value := build.TextJSON(msg.Value)
-	if string(value) == string(ValuesOf(soon)[msg.Path]) || len(wrongWith(soon, msg.Path, value)) > 0 {
+	m.Engine.Asked = EngineChoose{}
+	switch {
+	case string(value) == string(ValuesOf(soon)[msg.Path]):
+		return nil
+	case msg.From == FromAsk && m.Meant(msg.Path) > 0:
+		m.Engine.Asked = msg
+		return nil
+	case msg.From == FromNext && m.Meant(msg.Path) > 0:
+		return m.chooseFromNext(msg, in)
+	case len(wrongWith(soon, msg.Path, value)) > 0:
 		return nil
 	}
 	return m.write(in, m.setItem(in.ID(1), msg.Path, value))

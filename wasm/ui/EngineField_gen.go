@@ -76,8 +76,16 @@ func (c *EngineField) Build(vgin *vugu.BuildIn) (vgout *vugu.BuildOut) {
 			}
 		}
 		if len(c.View.Options) > 0 && c.View.Doubt != "" {
-			vgn = el(vgparent, "p\x1f\x1fclass\x1fdoubted")
+			vgn = el(vgparent, "p\x1f\x1fclass\x1fdoubted\x1frole\x1fstatus")
 			vgn.SetInnerHTML(c.View.Doubt)
+		}
+		if len(c.View.Asks) > 0 {
+			{
+				vgcomp := instance[Picks](vgin, 0xB8ECD1C19821F73F, vgiterkey)
+				vgcomp.Buttons = c.View.Asks
+				vgcomp.Send = c.Send
+				child(vgout, vgparent, vgcomp)
+			}
 		}
 		if len(c.View.Options) == 0 {
 			{

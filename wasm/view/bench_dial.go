@@ -25,7 +25,7 @@ type DialMark struct{ X, Y, Text string }
 
 // dialOf turns the face to the typed value, else to the last kept one.
 func dialOf(m *app.Model, q app.Question) *Dial {
-	wheel := m.Open.Build.Wheel
+	wheel := m.Wheel()
 	value, err := unit.ParseNumber(m.Bench.Text)
 	typed := err == nil && m.Refusal() == ""
 	if !typed {

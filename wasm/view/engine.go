@@ -297,6 +297,9 @@ func passCards(m *app.Model) []PartCard {
 	for _, p := range m.Open.Build.Passes {
 		path := "passes/" + p.ID
 		note := "cylinder " + plain(max(1, p.Cylinder)) + ", " + habitWords(p.Habit) + ", " + counted(len(p.Readings), "reading")
+		if w := m.Open.Build.WheelOf(&p); w.Numbering != m.Open.Build.Wheel.Numbering || w.Numbers != m.Open.Build.Wheel.Numbers {
+			note += ", on a wheel of its own"
+		}
 		if p.ID == m.Open.Pass {
 			note = "in hand now · " + note
 		}

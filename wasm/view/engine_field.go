@@ -43,7 +43,8 @@ type FieldView struct {
 	Length   unit.Length
 	Faults   []string
 	Options  []Choice
-	Wheel    string // SVG
+	Asks     []Button // what a choice means for the readings that were taken
+	Wheel    string   // SVG
 	Conflict *ConflictView
 	Siblings []FieldRow // the other fields of the same window or pass
 	About    string     // the window or pass that it belongs to
@@ -82,13 +83,13 @@ func fieldOf(m *app.Model, values app.Values, groups []app.FieldGroup) *FieldVie
 		v.Unit = strings.TrimSpace(numberUnit(spec.Path))
 	case app.FieldChoice:
 		v.Options = optionsOf(values, spec)
-		v.Doubt = otherMeaning(m.Open.Build, spec.Path)
+		meaningOf(m, v, spec.Path)
 	}
 	for _, fault := range f.Faults {
 		v.Faults = append(v.Faults, faultSentence(spec, fault))
 	}
 	if strings.HasPrefix(spec.Path, "wheel.") {
-		v.Wheel = draw.Wheel(m.Open.Build.Wheel)
+		v.Wheel = draw.Wheel(wheelAsked(m))
 	}
 	for _, c := range m.Open.Fold.Conflicts {
 		if c.Path == spec.Path {
@@ -172,19 +173,44 @@ func optionsOf(values app.Values, spec app.FieldSpec) []Choice {
 	return out
 }
 
-// otherMeaning says how many readings a choice about wheel or habit gives
-// another meaning.
-func otherMeaning(b *build.Build, path string) string {
-	n := 0
-	for _, p := range b.Passes {
-		if strings.HasPrefix(path, "wheel.") || path == "passes/"+p.ID+".habit" {
-			n += len(p.Readings)
-		}
-	}
+// meaningOf asks what a choice about wheel or habit means for the readings that
+// were taken, and says before how many there are.
+func meaningOf(m *app.Model, v *FieldView, path string) {
+	n := m.Meant(path)
 	if n == 0 {
-		return ""
+		return
 	}
-	return counted(n, "reading") + " were taken as it is chosen now. Another choice gives them another meaning; the numbers stay as they were read."
+	v.Doubt = counted(n, "reading") + " were taken as it is chosen now. They stay as they were read, whatever is chosen."
+	a := m.Engine.Asked
+	if a.Path != path {
+		return
+	}
+	words, _ := optionWords(path, a.Value)
+	v.Doubt = counted(n, "reading") + " were taken before. What does “" + words + "” mean for them?"
+	always, next := "It was always this wheel: read all of them with it", "A new wheel, from a new pass on"
+	if strings.HasSuffix(path, ".habit") {
+		always, next = "They were all taken this way", "A new pass this way"
+	}
+	if m.CanAlways() {
+		a.From = app.FromAlways
+		v.Asks = append(v.Asks, Button{Words: always, Msg: a})
+	} else {
+		v.Doubt += " Some of them can't stand on it."
+	}
+	a.From = app.FromNext
+	v.Asks = append(v.Asks, Button{Words: next, Msg: a}, Button{Words: "Leave it as it was", Msg: app.EngineLeave{}})
+}
+
+// wheelAsked is the build's wheel, with what is asked about in place.
+func wheelAsked(m *app.Model) build.Wheel {
+	w, a := m.Open.Build.Wheel, m.Engine.Asked
+	switch a.Path {
+	case "wheel.numbering":
+		w.Numbering = a.Value
+	case "wheel.numbers":
+		w.Numbers = a.Value
+	}
+	return w
 }
 
 // faultSentence says at the field what would be right; a fault of another

@@ -18,8 +18,7 @@ func Draw(t *rapid.T) *build.Build {
 		Format: build.Format, Version: build.Version,
 		Number: text(t, "number"), Name: text(t, "name"), Note: text(t, "note"), State: text(t, "state"),
 		Demo: rapid.Bool().Draw(t, "demo"), Engine: engine(t),
-		Wheel: build.Wheel{Numbering: word(t, "", build.Numbering360, build.Numbering90), Numbers: word(t, "", build.NumbersFall),
-			StepDeg: number(t), Diameter: length(t), Extra: extra(t)},
+		Wheel: wheel(t),
 		Extra: extra(t),
 	}
 	for i := range rapid.IntRange(0, 4).Draw(t, "windows") {
@@ -31,6 +30,11 @@ func Draw(t *rapid.T) *build.Build {
 	}
 	plan(t, b)
 	return b
+}
+
+func wheel(t *rapid.T) build.Wheel {
+	return build.Wheel{Numbering: word(t, "", build.Numbering360, build.Numbering90), Numbers: word(t, "", build.NumbersFall),
+		StepDeg: number(t), Diameter: length(t), Extra: extra(t)}
 }
 
 // plan draws what a plan stands on. Bites name passes and windows that are there.
@@ -80,7 +84,7 @@ func engine(t *rapid.T) build.Engine {
 }
 
 func pass(t *rapid.T, name string, windows []build.Window) build.Pass {
-	p := build.Pass{Name: name, Cylinder: rapid.IntRange(0, 4).Draw(t, "cylinder"), Habit: word(t, "", build.HabitDepth), ChamberCC: number(t), Extra: extra(t)}
+	p := build.Pass{Name: name, Cylinder: rapid.IntRange(0, 4).Draw(t, "cylinder"), Habit: word(t, "", build.HabitDepth), Wheel: wheel(t), ChamberCC: number(t), Extra: extra(t)}
 	if rapid.Bool().Draw(t, "squish read") {
 		p.Squish = []unit.Length{lengthIn(t, unit.MM)}
 	}
