@@ -33,13 +33,14 @@ func Crash(cause any) {
 	_ = try(Ready) // the message is what there is to see
 	box := document.Call("createElement", "main")
 	box.Set("id", crashID)
-	box.Call("setAttribute", "role", "alert")
-	box.Call("append",
+	box.Set("className", "page")
+	said := element("div", "")
+	said.Call("setAttribute", "role", "alert")
+	said.Call("append",
 		element("h1", "The app has stopped"),
 		element("p", "It met a fault of its own and does not go on, so that nothing wrong is kept. Every reading that had its tick is kept; a value still being typed may have to be typed again."),
-		element("p", "Open the app again. If it stops at the same place, save the book to a file from the repair page."),
-		link("Open the app again", "/"), element("span", " "),
-		link("Repair page", "/repair#stopped"))
+		element("p", "Open the app again. If it stops at the same place, save the book to a file from the repair page."))
+	box.Call("append", said, link("Open the app again", "/"), link("Repair page", "/repair#stopped"))
 	document.Get("body").Call("replaceChildren", box)
 }
 
@@ -59,5 +60,6 @@ func element(name, words string) js.Value {
 func link(words, to string) js.Value {
 	a := element("a", words)
 	a.Set("href", to)
+	a.Set("className", "button")
 	return a
 }

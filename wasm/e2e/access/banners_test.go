@@ -5,6 +5,7 @@ import (
 	"encoding/json"
 	"fmt"
 	"net"
+	"net/http"
 	"os"
 	"path/filepath"
 	"strings"
@@ -57,6 +58,19 @@ func TestBannersAreAccessible(t *testing.T) {
 	l.shows(".not-saved .box")
 	l.look("not saved")
 
+	locked := start(t)
+	locked.Before(`IDBFactory.prototype.open = () => { throw new DOMException("denied", "SecurityError"); }`)
+	locked.Goto(app.URL)
+	locked.at("book")
+	locked.shows("[role=alert].alert:not(:empty)")
+	locked.look("book that can't be opened")
+
+	stopped := start(t)
+	stopped.Before(`Object.defineProperty(window, "portwrightRender", {get: () => ({version: 0}), set() {}})`)
+	stopped.Goto(app.URL)
+	stopped.shows("#crashed")
+	stopped.look("app that has stopped")
+
 	fresh := start(t)
 	fresh.Before(`WebAssembly.compile = WebAssembly.instantiate = WebAssembly.compileStreaming = WebAssembly.instantiateStreaming = () => new Promise(() => {})`)
 	fresh.Goto(app.URL)
@@ -102,6 +116,9 @@ func TestPagesBesideTheAppAreAccessible(t *testing.T) {
 	l.Goto(app.URL + "repair")
 	l.WaitFor(`document.querySelector("#readings").textContent.includes("entries")`, soon)
 	l.look("repair")
+	l.Tap("#check")
+	l.WaitFor(`document.querySelector("#said").textContent !== ""`, soon)
+	l.look("repair, checked")
 	l.Goto(app.URL + "shop")
 	l.WaitFor(`!document.querySelector("#stranger").hidden`, soon)
 	l.look("shop without its link")
@@ -120,6 +137,20 @@ func TestPagesBesideTheAppAreAccessible(t *testing.T) {
 	l.Tap("#new-code")
 	l.WaitFor(`document.querySelector("#code").textContent.length === 9`, soon)
 	l.look("shop")
+	typed, err := json.Marshal(map[string]string{"code": l.Text("#code"), "device": "phone-1", "name": "bench phone"})
+	if err != nil {
+		t.Fatal(err)
+	}
+	answer, err := http.Post(app.URL+"api/v1/pair", "application/json", bytes.NewReader(typed))
+	if err != nil {
+		t.Fatal(err)
+	}
+	answer.Body.Close()
+	l.WaitFor(`document.querySelector("#devices").textContent.includes("bench phone")`, soon)
+	l.look("shop with a device")
+	l.Tap(`#devices li:last-child button`)
+	l.WaitFor(`document.querySelector("#devices li:last-child button").textContent.endsWith("for good")`, soon)
+	l.look("shop, revoking")
 	l.Goto("http://localhost:" + setup + "/")
 	l.WaitFor(`document.querySelector("#verdict").textContent !== ""`, soon)
 	l.look("set-up page")

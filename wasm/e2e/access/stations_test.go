@@ -122,6 +122,9 @@ func TestFirstLookIsAccessible(t *testing.T) {
 	}
 	l.shows(".plain h1")
 	l.look("bench asked")
+	l.station("Findings")
+	l.at("findings")
+	l.look("findings of a first look")
 }
 
 func (l *looker) type_(value string) {

@@ -4,7 +4,7 @@
   const seen = e => e.checkVisibility({ visibilityProperty: true, opacityProperty: true }) && box(e).width > 0;
   const name = e => (e.getAttribute("aria-label") || e.innerText || e.id || e.className || e.tagName).replace(/\s+/g, " ").trim().slice(0, 40);
   // A link within a sentence is as high as its line (WCAG 2.2, 2.5.8, inline).
-  const inline = e => getComputedStyle(e).display === "inline";
+  const inline = e => getComputedStyle(e).display === "inline" && [...e.parentElement.childNodes].some(n => n.nodeType === 3 && n.data.trim());
   const all = [...document.querySelectorAll("button, a[href], input, textarea, select, summary, [role=button]")].filter(seen).filter(e => !inline(e));
   for (const e of all) {
     const r = box(e), least = e.closest(".pad") ? 72 : 44;
