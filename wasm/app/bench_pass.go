@@ -177,7 +177,7 @@ func WindowSets() []WindowSet {
 }
 
 func (m *Model) makeWindows(key string, in Input) []Effect {
-	if len(m.Open.Build.Windows) > 0 || m.writing() {
+	if len(m.soon().Windows) > 0 { // what is on its way counts: a tap is not lost, and two make one set
 		return nil
 	}
 	var items []book.Item
