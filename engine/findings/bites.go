@@ -133,7 +133,7 @@ func (d *diagnosis) bites() {
 		if apart/p95 > most {
 			most = apart / p95
 			worst = Problem{Code: CodeBiteDisagrees, Title: "Bites and readings contradict each other",
-				Text: unit.Sprintf("The bites as measured put %s at %s; the readings say %s: %s ± %s mm apart. One of the two is wrong. Measure what came off, and read again, before the next bite; strike the bite out where it was entered wrongly. Until then a plan goes on from the readings.",
+				Text: unit.Sprintf("The bites as measured put %s at %s; the readings say %s: %s ± %s mm apart. One of the two is wrong. Measure what came off, and read again, before the next bite; strike the bite out where it was entered wrongly. Until then a plan goes on from the readings, and takes the difference as doubt.",
 					what, should, is, unit.Fixed(apart, 2), unit.Up(p95, 2)),
 				Evidence: map[string]float64{"expected_mm": want.Value, "read_mm": got.Value, "difference_mm": got.Value - want.Value, "difference_u95_mm": p95}}
 		}

@@ -259,9 +259,20 @@ func (s *base) setFound(passes []findings.Measured) {
 			}
 		}
 		for _, f := range found.Problems {
-			if f.Code == findings.CodeBiteDisagrees && (i == len(passes)-1 || slices.ContainsFunc(f.Windows, func(name string) bool {
-				return s.readIn(passes[i:], slices.IndexFunc(s.windows, func(e edge) bool { return e.doc.Name == name }))
-			})) {
+			if f.Code != findings.CodeBiteDisagrees {
+				continue
+			}
+			// The plan goes on from the readings: what the bites say otherwise is doubt.
+			part := stat.Component{Name: findings.BiteSource + "against readings", U: math.Abs(f.Evidence["difference_mm"]) / 1.95, C: 1} // 1.96 or more at 95 %: no less than the difference
+			said := false
+			for k := range s.doubts {
+				d := &s.doubts[k]
+				squish := d.window == squishDoubt && len(f.Windows) == 0
+				if squish || d.window >= 0 && slices.Contains(f.Windows, s.windows[d.window].doc.Name) && s.readIn(passes[i:], d.window) {
+					d.est.Parts, said = append(d.est.Parts, part), true
+				}
+			}
+			if said {
 				s.disagrees = append(s.disagrees, f.Text)
 			}
 		}

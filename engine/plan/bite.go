@@ -66,7 +66,11 @@ func (p *problem) depths(o *outcome) []stat.Estimate {
 				if less[k] == nil {
 					continue
 				}
-				if d := o.m[j] - less[k][j]; d > math.Abs(drop) {
+				d := o.m[j] - less[k][j]
+				if other := less[1-k]; less[k][j] < atRest && other != nil { // no less than nothing comes off: the other way shows the slope
+					d = math.Max(d, other[j]-o.m[j])
+				}
+				if d > math.Abs(drop) {
 					drop = sign * d
 				}
 			}

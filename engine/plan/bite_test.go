@@ -287,9 +287,18 @@ func TestABiteThatTheReadingsContradict(t *testing.T) {
 	if by := *step(t, r, build.MoveExhaustRoof).ByMM; math.Abs(by-0.5) > 1e-4 {
 		t.Errorf("%v mm are left from the readings, want 0.5", by)
 	}
+	// If the bite was right and the reading wrong, 1.0 mm is left, else 0.5; were it
+	// the other way about nothing would be: so nothing may come off yet.
+	if s := step(t, r, build.MoveExhaustRoof); *s.FirstBiteMM != 0 || *s.U95MM < 0.5 || s.Help != HelpBites {
+		t.Errorf("%v +- %v, first %v, help %s", *s.ByMM, *s.U95MM, *s.FirstBiteMM, s.Help)
+	}
 	b.Bites[0].ByMM = mm(1)
-	if w := warned(run(t, b), WarnBite); w != nil {
+	r = run(t, b)
+	if w := warned(r, WarnBite); w != nil {
 		t.Errorf("measured right: %s", w.Text)
+	}
+	if s := step(t, r, build.MoveExhaustRoof); *s.FirstBiteMM < 0.3 {
+		t.Errorf("measured right: first bite %v", *s.FirstBiteMM)
 	}
 }
 
@@ -369,5 +378,20 @@ func TestABoundShrinksWithBites(t *testing.T) {
 	named, err := Run(b, Options{Pass: 1})
 	if err != nil || named.Rooms[0].LeftMM != 2 {
 		t.Errorf("%v %+v", err, named.Rooms)
+	}
+}
+
+// A doubt larger than the depth is said in full, not cut off at what could come
+// off: the roof at 100 degrees by readings alone, for 1.0 mm and for 0.05 mm, has
+// about the same (the slope of the travel changes by a hundredth).
+func TestADoubtLargerThanTheDepth(t *testing.T) {
+	u95 := func(opens float64) float64 {
+		b := withTarget(theBench().file(), build.TargetExhaustOpens, opens)
+		b.Allowed.ExhaustRoof = &build.Room{}
+		return *step(t, run(t, b), build.MoveExhaustRoof).U95MM
+	}
+	large, small := u95(96.44408), u95(99.82)
+	if !(small > 0.05) || math.Abs(small-large) > 0.1*large {
+		t.Errorf("of 1.0 mm +- %v, of 0.05 mm +- %v", large, small)
 	}
 }

@@ -46,7 +46,10 @@ func travelFor(g *port.Geometry, duration float64, skirt bool) (x float64) {
 		duration = 360 - duration
 	}
 	for range 16 {
-		x = g.Travel(unit.Rad(180 - duration/2 + g.Midpoint(x)))
+		was := x
+		if x = g.Travel(unit.Rad(180 - duration/2 + g.Midpoint(x))); x == was {
+			break
+		}
 	}
 	return x
 }
