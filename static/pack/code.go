@@ -58,6 +58,8 @@ const (
 	laneSlot    // eighths of an offset
 	laneParam   // the same
 	lanePlace   // the same, of i64.const
+	laneRows    // of the table of functions, see rows.go
+	laneNew
 	lanes
 )
 

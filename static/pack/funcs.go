@@ -14,6 +14,8 @@ type function struct {
 
 func (f *function) get(off int) int { return int(binary.LittleEndian.Uint32(f.head[off:])) }
 
+const mostTables = 64 // of a function, far more than the runtime knows
+
 // readFuncs reads n functions; their list begins at offset at.
 func readFuncs(head []byte, n, at int) ([]*function, error) {
 	out := make([]*function, n)
@@ -25,7 +27,7 @@ func readFuncs(head []byte, n, at int) ([]*function, error) {
 		f := &function{}
 		copy(f.head[:], head[from:])
 		tables, facts := f.get(funcTables), int(f.head[funcValues])
-		if tables > 64 || from+funcOwn+4*(tables+facts) > len(head) {
+		if tables > mostTables || from+funcOwn+4*(tables+facts) > len(head) {
 			return nil, fmt.Errorf("function %d of %d has %d tables and %d facts", i, n, tables, facts)
 		}
 		own := head[from+funcOwn:]

@@ -10,8 +10,15 @@ import (
 // squeezed is what a squeezed module begins with; a plain one has "\0asm". After
 // it come three numbers of four bytes, least first: the length of the module, of
 // the body of its code section, and where in the squeezed module the last lane
-// ends. Then come the phrases and the lanes (code.go), and the sections of the
-// module, of the code section its first byte alone.
+// ends. Then come the phrases and the lanes (code.go), and the module without
+// what is in them:
+//
+//   - of the code section, its first byte alone;
+//   - of the elements, the length, how many bytes come before a run of numbers
+//     that fills the rest, those bytes, and the run's first number;
+//   - of the data, the length, how many bytes come before the table of functions,
+//     how many functions it has, how many bytes its gap (rows.go), and the bytes
+//     without the table, but with the gap.
 //
 // static/shell/module.js makes the module of it again, byte for byte.
 const squeezed = "\x00pws"
@@ -19,16 +26,18 @@ const squeezed = "\x00pws"
 const (
 	squeezedHead = len(squeezed) + 12
 
-	sectionCode = 10
+	sectionElements = 9
+	sectionCode     = 10
 )
 
 // squeeze returns a module as squeezed has it.
 func squeeze(module []byte) ([]byte, error) {
-	var rest, code []byte
 	if len(module) < moduleHeader {
 		return nil, errors.New("the WebAssembly ends early")
 	}
-	rest = append(rest, module[:moduleHeader]...)
+	var c coder
+	rest := append([]byte(nil), module[:moduleHeader]...)
+	code := 0
 	for r := (reader{rest: module[moduleHeader:]}); len(r.rest) > 0; {
 		kind := r.byte()
 		long, err := r.short()
@@ -37,23 +46,30 @@ func squeeze(module []byte) ([]byte, error) {
 			return nil, fmt.Errorf("section %d: %w", kind, err)
 		}
 		rest = append(rest, kind)
-		if kind == sectionCode {
-			if code != nil {
+		switch kind {
+		case sectionCode:
+			if c.funcs != nil {
 				return nil, errors.New("the WebAssembly has two code sections")
 			}
-			code = body
-			continue
+			code = len(body)
+			if err := c.section(body); err != nil {
+				return nil, err
+			}
+		case sectionElements:
+			rest = appendElements(rest, body)
+		case sectionData:
+			rows, at := rowsOf(body)
+			c.rows(rows)
+			rest = appendNumbers(rest, len(body), at, len(rows.list), len(rows.gap))
+			rest = append(append(append(rest, body[:at]...), rows.gap...), body[at+len(rows.bytes()):]...)
+		default:
+			rest = append(appendNumbers(rest, len(body)), body...)
 		}
-		rest = binary.AppendUvarint(rest, uint64(len(body)))
-		rest = append(rest, body...)
 	}
 	out := make([]byte, squeezedHead)
 	copy(out, squeezed)
-	out, err := appendCode(out, code)
-	if err != nil {
-		return nil, err
-	}
-	for i, n := range [3]int{len(module), len(code), len(out)} {
+	out = c.append(out)
+	for i, n := range [3]int{len(module), code, len(out)} {
 		binary.LittleEndian.PutUint32(out[len(squeezed)+4*i:], uint32(n))
 	}
 	out = append(out, rest...)
@@ -63,24 +79,63 @@ func squeeze(module []byte) ([]byte, error) {
 	return out, nil
 }
 
-// appendCode appends the phrases and lanes of a code section.
-func appendCode(out, section []byte) ([]byte, error) {
-	r := reader{rest: section}
-	var c coder
-	if section != nil {
-		c.funcs = make([][]step, r.unsigned())
+func appendNumbers(out []byte, n ...int) []byte {
+	for _, n := range n {
+		out = binary.AppendUvarint(out, uint64(n))
 	}
+	return out
+}
+
+// section makes steps and lanes of a code section.
+func (c *coder) section(body []byte) error {
+	r := reader{rest: body}
+	c.funcs = make([][]step, r.unsigned())
 	for i := range c.funcs {
 		body := r.bytes(r.unsigned())
 		if r.err != nil {
-			return nil, r.err
+			return r.err
 		}
 		if err := c.function(i, body); err != nil {
-			return nil, fmt.Errorf("function %d of %d: %w", i, len(c.funcs), err)
+			return fmt.Errorf("function %d of %d: %w", i, len(c.funcs), err)
 		}
 	}
 	if len(r.rest) > 0 {
-		return nil, fmt.Errorf("%d bytes follow the last function", len(r.rest))
+		return fmt.Errorf("%d bytes follow the last function", len(r.rest))
 	}
-	return c.append(out), nil
+	return r.err
+}
+
+// appendElements appends the elements. Go's linker writes all functions in
+// order.
+//
+// Source: the Go source tree, cmd/link/internal/wasm/asm.go (writeElementSec), Go 1.26.
+func appendElements(out, body []byte) []byte {
+	before, first := len(body), int64(0)
+	r := reader{rest: body}
+	r.skip() // segments
+	r.skip() // kind
+	r.byte() // i32.const
+	r.skip()
+	r.byte() // end
+	r.skip() // numbers
+	at := len(body) - len(r.rest)
+	if n, err := r.short(); err == nil && bytes.Equal(body[at:], run(n, len(body)-at)) {
+		before, first = at, n
+	}
+	out = append(appendNumbers(out, len(body), before), body[:before]...)
+	return binary.AppendUvarint(out, uint64(first))
+}
+
+// run is numbers that count up from first, until they fill as many bytes.
+func run(first int64, long int) (out []byte) {
+	for ; len(out) < long; first++ {
+		out = binary.AppendUvarint(out, uint64(first))
+	}
+	return out
+}
+
+// skip passes one LEB128 number over.
+func (r *reader) skip() {
+	for r.err == nil && r.byte()&0x80 != 0 {
+	}
 }

@@ -13,7 +13,10 @@ func unsqueeze(small []byte) (module []byte, err error) {
 	if len(small) < squeezedHead || !bytes.HasPrefix(small, []byte(squeezed)) {
 		return nil, errors.New("this is no squeezed module")
 	}
-	u := &unsqueezer{lane: [lanes]reader{{rest: small[squeezedHead:]}}, left: 100 * len(small)}
+	u := &unsqueezer{left: 100 * len(small)}
+	if err := u.open(reader{rest: small[squeezedHead:]}); err != nil {
+		return nil, err
+	}
 	head := func(i int) int { return int(binary.LittleEndian.Uint32(small[len(squeezed)+4*i:])) }
 	if head(2) > len(small) {
 		return nil, errDamaged
@@ -23,13 +26,28 @@ func unsqueeze(small []byte) (module []byte, err error) {
 	for len(r.rest) > 0 {
 		kind := r.byte()
 		module = append(module, kind)
-		body := []byte(nil)
-		if kind == sectionCode {
-			if body, err = u.section(); err != nil {
-				return nil, err
+		var body []byte
+		switch kind {
+		case sectionCode:
+			body, err = u.section()
+		case sectionElements:
+			long := int(r.any())
+			body = append(body, r.bytes(r.unsigned())...)
+			if first := r.any(); long < head(0) {
+				body = append(body, run(int64(first), long-len(body))...)
 			}
-		} else {
+		case sectionData:
+			long, before, n, gap := int(r.any()), r.unsigned(), r.unsigned(), r.unsigned()
+			body = append(body, r.bytes(before)...)
+			rows, e := u.rows(n)
+			rows.gap, err = r.bytes(gap), errors.Join(e, r.err)
+			body = append(body, rows.bytes()...)
+			body = append(body, r.bytes(long-len(body))...)
+		default:
 			body = r.bytes(r.unsigned())
+		}
+		if err != nil {
+			return nil, err
 		}
 		module = append(binary.AppendUvarint(module, uint64(len(body))), body...)
 	}
@@ -42,6 +60,7 @@ func unsqueeze(small []byte) (module []byte, err error) {
 var errDamaged = errors.New("the squeezed module is damaged")
 
 type unsqueezer struct {
+	funcs   int
 	phrases map[byte]phrase
 	lane    [lanes]reader
 	left    int // steps that may still come: phrases of damaged ones have no end
@@ -64,9 +83,9 @@ type unsqueezer struct {
 // the number of points.
 type hole struct{ at, label int }
 
-func (u *unsqueezer) section() (out []byte, err error) {
-	r := &u.lane[laneSteps]
-	n := r.unsigned()
+// open reads what stands before the lanes, and finds these.
+func (u *unsqueezer) open(r reader) error {
+	u.funcs = r.unsigned()
 	u.phrases = map[byte]phrase{}
 	for range r.byte() {
 		p := phrase{code: r.byte()}
@@ -76,22 +95,22 @@ func (u *unsqueezer) section() (out []byte, err error) {
 		}
 		u.phrases[p.code] = p
 	}
-	all := reader{rest: r.bytes(4 * lanes)}
-	rest := *r
-	if r.err != nil {
-		return nil, r.err
-	}
+	sizes := r.bytes(4 * lanes)
 	for i := range u.lane {
-		u.lane[i] = reader{rest: rest.bytes(int(binary.LittleEndian.Uint32(all.bytes(4))))}
+		if r.err == nil {
+			u.lane[i] = reader{rest: r.bytes(int(binary.LittleEndian.Uint32(sizes[4*i:])))}
+		}
 	}
-	if rest.err != nil {
-		return nil, rest.err
-	}
-	out = binary.AppendUvarint(out, uint64(n))
-	for i := range n {
+	return r.err
+}
+
+// section makes the code section.
+func (u *unsqueezer) section() ([]byte, error) {
+	out := binary.AppendUvarint(nil, uint64(u.funcs))
+	for i := range u.funcs {
 		body, err := u.function(int64(i) + funcStartPC)
 		if err != nil {
-			return nil, fmt.Errorf("function %d of %d: %w", i, n, err)
+			return nil, fmt.Errorf("function %d of %d: %w", i, u.funcs, err)
 		}
 		out = append(binary.AppendUvarint(out, uint64(len(body))), body...)
 	}
@@ -99,7 +118,7 @@ func (u *unsqueezer) section() (out []byte, err error) {
 }
 
 func (u *unsqueezer) function(number int64) ([]byte, error) {
-	*u = unsqueezer{phrases: u.phrases, lane: u.lane, left: u.left, number: number}
+	*u = unsqueezer{funcs: u.funcs, phrases: u.phrases, lane: u.lane, left: u.left, number: number}
 	r := &u.lane[laneLocals]
 	from := r.rest
 	for range r.unsigned() {

@@ -10,8 +10,8 @@
   const NONE = 0, ONE = 1, TWO = 2, TABLE = 3, FLOAT = 4, MORE = 5, OPEN = 6, END = 7, MEMORY = 8, LONG = 9,
     OWN = 10, // and above: no instruction of the module
     COUNT = 10, JUMP = 11, LEAVE = 12, ENTER = 13, LAST = 14, FRAME = 15, GUARD = 16, SLOT = 17, PARAM = 18, NEXT = 19, ADDRESS = 20, RESUME = 21, PHRASE = 22;
-  const STEPS = 0, LOCALS = 1, FRAMES = 2, JUMPS = 3, ADDRESSES = 4, LONGS = 5, FLOATS = 6, SLOTS = 7, PARAMS = 8, PLACES = 9, LANES = 10;
-  const HEAD = 16, CODE = 10, FIRST = 0x1000, POINTS = 0x10000, SMALL = 128, HAS_LOOP = 1, HAS_OUT = 2;
+  const STEPS = 0, LOCALS = 1, FRAMES = 2, JUMPS = 3, ADDRESSES = 4, LONGS = 5, FLOATS = 6, SLOTS = 7, PARAMS = 8, PLACES = 9, ROWS = 10, NEW = 11, LANES = 12, REST = 12;
+  const HEAD = 16, ELEMENTS = 9, CODE = 10, DATA = 11, FIRST = 0x1000, POINTS = 0x10000, SMALL = 128, HAS_LOOP = 1, HAS_OUT = 2;
   const ALIGNED = [2, 3, 2, 3, 0, 0, 1, 1, 0, 0, 1, 1, 2, 2, 2, 3, 2, 3, 0, 1, 0, 1, 2]; // from 0x28 on
 
   const known = new Uint8Array(256);
@@ -23,7 +23,7 @@
 
   let from, out, o;          // what is read; what is written, and where
   let kinds, parts, fixed;   // of codes; of a phrase, its two codes, and where what follows them stands, or 0
-  const at = new Uint32Array(LANES); // where in each lane
+  const at = new Uint32Array(LANES + 1); // where in each lane, and in what follows them
 
   // Of the function that is made:
   let name, frame, done;
@@ -230,8 +230,55 @@
     return funcs;
   }
 
-  function code(length) {
-    const funcs = lanes(), scratch = new Uint8Array(length);
+  // column reads a column of the table of functions; place says where into goes
+  // what the nth has, or -1.
+  function column(n, none, into, place) {
+    const seen = [];
+    let last = 0, any = false;
+    for (let k = 0; k < n; k++) {
+      const to = place(k);
+      if (to < 0) continue;
+      any = true;
+      const v = unsigned(ROWS);
+      if (v === 1) {
+        const far = unsigned(NEW);
+        last += far % 2 ? -(far + 1) / 2 : far / 2;
+        seen.push(last);
+      }
+      into[to] = v === 0 ? none : v === 1 ? last : seen[seen.length + 1 - v];
+    }
+    return any;
+  }
+
+  // rows makes the table of functions; see rows.go.
+  function rows(n, gap, keep) {
+    const tables = new Uint32Array(n), values = new Uint32Array(n), begin = new Uint32Array(n + 1), list = new Uint32Array(2 * n);
+    column(n, 0, tables, k => k);
+    column(n, 0, values, k => k);
+    for (let k = 0; k < n; k++) begin[k + 1] = begin[k] + 11 + tables[k] + (values[k] >>> 24);
+    const words = new Uint32Array(begin[n]);
+    for (let k = 0; k < n; k++) {
+      list[2 * k] = words[begin[k]] = FIRST + k;
+      list[2 * k + 1] = 8 * n + gap + 4 * begin[k];
+      words[begin[k] + 7] = tables[k];
+      words[begin[k] + 10] = values[k];
+    }
+    for (const word of [1, 2, 3, 4, 5, 6, 8, 9]) column(n, 0, words, k => begin[k] + word);
+    for (let i = 0, more = true; more; i++) {
+      more = column(n, 0, words, k => i < tables[k] ? begin[k] + 11 + i : -1);
+      more = column(n, 0xffffffff, words, k => i < values[k] >>> 24 ? begin[k] + 11 + tables[k] + i : -1) || more;
+    }
+    const put = numbers => { // in the order of bytes of every machine that has a browser
+      out.set(new Uint8Array(numbers.buffer), o);
+      o += 4 * numbers.length;
+    };
+    put(list);
+    keep(gap);
+    put(words);
+  }
+
+  function code(length, funcs) {
+    const scratch = new Uint8Array(length);
     putUnsigned(funcs);
     for (let k = 0; k < funcs; k++) {
       name = FIRST + k;
@@ -242,26 +289,37 @@
   self.portwrightModule = bytes => {
     from = bytes;
     if (String.fromCharCode(...from.subarray(0, 4)) !== "\0pws") return from;
-    const head = new DataView(from.buffer, from.byteOffset, HEAD), whole = head.getUint32(4, true);
+    const head = new DataView(from.buffer, from.byteOffset, HEAD), whole = head.getUint32(4, true), funcs = lanes();
     out = new Uint8Array(whole + HEAD);
     o = 0;
-    let i = head.getUint32(12, true);
-    const keep = n => { out.set(from.subarray(i, i + n), o); i += n; o += n; };
+    at[REST] = head.getUint32(12, true);
+    const keep = n => {
+      out.set(from.subarray(at[REST], at[REST] + n), o);
+      at[REST] += n;
+      o += n;
+    };
     keep(8);
-    while (i < from.length) {
-      const kind = from[i];
+    while (at[REST] < from.length) {
+      const kind = from[at[REST]];
       keep(1);
+      const length = kind === CODE ? head.getUint32(8, true) : unsigned(REST);
+      putUnsigned(length);
+      const end = o + length;
       if (kind === CODE) {
-        const length = head.getUint32(8, true);
-        putUnsigned(length);
-        code(length);
-        continue;
+        code(length, funcs);
+      } else if (kind === ELEMENTS) {
+        keep(unsigned(REST));
+        for (let n = unsigned(REST); o < end; n++) putUnsigned(n);
+      } else if (kind === DATA) {
+        const before = unsigned(REST), n = unsigned(REST), gap = unsigned(REST);
+        keep(before);
+        rows(n, gap, keep);
+        keep(end - o);
+      } else {
+        keep(length);
       }
-      at[STEPS] = i;
-      const length = unsigned(STEPS);
-      keep(at[STEPS] - i + length);
     }
-    if (o !== whole || i !== from.length) throw new Error("the app's code is damaged");
+    if (o !== whole || at[REST] !== from.length) throw new Error("the app's code is damaged");
     const made = out.subarray(0, whole);
     from = out = null;
     return made;
