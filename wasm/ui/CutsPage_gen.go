@@ -298,6 +298,17 @@ func (c *CutsPage) Build(vgin *vugu.BuildIn) (vgout *vugu.BuildOut) {
 			{
 				vgparent := vgn
 				_ = vgparent
+				if len(c.View.Steps) > 0 {
+					vgn = el(vgparent, "div\x1f\x1fclass\x1fcuts-then")
+					{
+						vgparent := vgn
+						_ = vgparent
+						vgn = el(vgparent, "dt\x1f")
+						text(vgn, "then")
+						vgn = el(vgparent, "dd\x1f")
+						text(vgn, "→")
+					}
+				}
 				for vgiterkeyt, f := range c.View.Read {
 					_ = vgiterkeyt
 					_ = f

@@ -252,6 +252,9 @@ func cutsSaid(v *CutsView) string {
 		return ""
 	}
 	said := append(v.Disputes, v.Says...)[0].Title
+	if len(v.Read) > 0 && len(v.Steps) > 0 {
+		said += ", then"
+	}
 	for _, f := range v.Read {
 		said += ", " + f.Name + " " + f.Value.Value
 	}

@@ -277,10 +277,6 @@ func helpButtons(m *app.Model, help string) []Button {
 
 // readout is what follows while something is nudged: what will be, not what is.
 func readout(r *plan.Result) (out []Fact) {
-	then := ""
-	if len(r.Moves) > 0 {
-		then = "then "
-	}
 	for _, n := range [...]struct {
 		at   int
 		name string
@@ -291,7 +287,7 @@ func readout(r *plan.Result) (out []Fact) {
 			if len(warnsOf(r, key, true)) > 0 {
 				value += " !"
 			}
-			out = append(out, Fact{Name: then + n.name, Value: Figure{Value: value}})
+			out = append(out, Fact{Name: n.name, Value: Figure{Value: value}})
 		}
 	}
 	return out
