@@ -233,6 +233,32 @@ func TestEngineIsAccessible(t *testing.T) {
 	l.station("Cuts")
 	l.at("cuts")
 	l.look("cuts empty")
+	l.station("Sheet")
+	l.at("sheet")
+	l.look("sheet empty")
+}
+
+func TestSheetIsAccessible(t *testing.T) {
+	t.Parallel()
+	app := served.App(t)
+	l := start(t)
+	l.Goto(app.URL)
+	l.at("book")
+	file, err := filepath.Abs(filepath.Join("..", "..", "..", "engine", "sheet", "testdata", "finished.json"))
+	if err != nil {
+		t.Fatal(err)
+	}
+	l.Chooses(file)
+	l.Tap("#take-in")
+	l.at("findings")
+	l.look("findings of several passes")
+	l.station("Sheet")
+	l.shows(".paper")
+	l.Do(`document.querySelectorAll("details").forEach(d => d.open = true)`)
+	l.look("sheet")
+	l.TapText("Compare two passes")
+	l.WaitFor(`document.querySelectorAll(".sheet fieldset").length > 0`, soon)
+	l.look("sheet of two passes")
 }
 
 func TestFindingsAndCutsAreAccessible(t *testing.T) {
