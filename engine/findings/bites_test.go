@@ -47,6 +47,11 @@ func TestDepthsAfterBites(t *testing.T) {
 		if w.TravelMM == nil || math.Abs(*w.TravelMM-c.travel) > 1e-6 {
 			t.Errorf("%s: travel %v, want %v", c.bites, *w.TravelMM, c.travel)
 		}
+		for _, p := range r.Passes[1].Problems { // the roof lies where it lay below the cylinder top
+			if p.Code == findings.CodeBiteDisagrees {
+				t.Errorf("%s: %s", c.bites, p.Text)
+			}
+		}
 		if c.travel == 26.7 && math.Abs(*w.OpensDeg-107.6) > 0.05 {
 			t.Errorf("opens at %v", *w.OpensDeg)
 		}

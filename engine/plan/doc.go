@@ -8,9 +8,13 @@
 //	can be brought without giving up one before it, then the least metal
 //
 // Metal is never put back: every amount is 0 or more. Gaskets come from the
-// list of those at hand. Blowdown, an angle between two edges, is the one
-// quantity that bends; it is taken along its slope and solved again until it
-// stands still.
+// list of those at hand. Blowdown, an angle between two edges, and the trapped
+// ratio, a quotient, bend: they are taken along their slope and solved again until
+// they stand still. What keeps a target away is found by taking it out and solving
+// again.
+//
+// Three limits hold though nobody gave them: the crown stays off the head, no
+// transfer opens before the exhaust, and windows of one pair come no further apart.
 //
 //	d    the cylinder comes lower by            x_E, x_T  travel at a roof
 //	d0   crown's edge below the deck at TDC     x_I       travel at an intake's floor
