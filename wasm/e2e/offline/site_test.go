@@ -16,6 +16,7 @@ import (
 	"portwright/static/pack"
 	"portwright/static/release"
 	"portwright/wasm/e2e/chrome"
+	"portwright/wasm/e2e/drive"
 )
 
 // version is one packed build of a small app.
@@ -211,12 +212,12 @@ func phone(t *testing.T) *chrome.Browser {
 const soon = 15 * time.Second
 
 // showsBuild waits until the page shows the app of this version.
-func showsBuild(p *chrome.Page, v version) {
+func showsBuild(p drive.Page, v version) {
 	p.WaitFor(fmt.Sprintf(`document.querySelector("#build")?.textContent === %q && document.querySelector("#opening").hidden`, v.id), soon)
 }
 
 // installed opens the version and waits until it could start without a server.
-func installed(s *site, p *chrome.Page, v version) {
+func installed(s *site, p drive.Page, v version) {
 	s.t.Helper()
 	p.Goto(s.URL)
 	showsBuild(p, v)
@@ -225,8 +226,9 @@ func installed(s *site, p *chrome.Page, v version) {
 
 // checkForUpdate makes the browser look for a new version and waits for what
 // becomes of it: "installed", "redundant" or "none".
-func checkForUpdate(p *chrome.Page) string {
-	return chrome.MustEval[string](p, `(async () => {
+func checkForUpdate(p *chrome.Page) string { return chrome.MustEval[string](p, checking) }
+
+const checking = `(async () => {
 		const reg = await navigator.serviceWorker.getRegistration("/");
 		const found = new Promise(done => reg.addEventListener("updatefound", () => done(reg.installing), { once: true }));
 		try { await reg.update(); } catch (err) { return "none"; }
@@ -234,8 +236,7 @@ func checkForUpdate(p *chrome.Page) string {
 		if (!worker) return "none";
 		if (worker.state === "installing") await new Promise(done => worker.addEventListener("statechange", done, { once: true }));
 		return worker.state;
-	})()`)
-}
+	})()`
 
 // caches lists the kept builds.
 func caches(p *chrome.Page) []string {
@@ -243,6 +244,6 @@ func caches(p *chrome.Page) []string {
 }
 
 // onRepair waits for the repair page.
-func onRepair(p *chrome.Page) {
+func onRepair(p drive.Page) {
 	p.WaitFor(`location.pathname === "/repair" && document.querySelector("h1")?.textContent === "Repair"`, soon)
 }
