@@ -201,15 +201,16 @@ func (p *problem) limits(at *state) []limit {
 	l := &p.build.Limits
 	var out []limit
 	add := func(name string, f form) { out = append(out, limit{name, f}) }
+	gap := func(name string, least float64) {
+		add(name, func(s *state) float64 { return least - s.least })
+	}
 	if !math.IsNaN(at.least) {
+		if l.SquishMin != nil {
+			gap("squish_min_mm", l.SquishMin.MM())
+		}
 		// Crown on head, a step more than what is warned of; what is nearer already
 		// may stay so.
-		least := math.Max(0, math.Min(contactRoom+latheStep, p.now.least))
-		name := contact
-		if l.SquishMin != nil {
-			least, name = l.SquishMin.MM(), "squish_min_mm"
-		}
-		add(name, func(s *state) float64 { return least - s.least })
+		gap(contact, math.Min(contactRoom+latheStep, p.now.least))
 	}
 	duration := func(name string, most *float64, kinds ...string) {
 		for i := range p.windows {

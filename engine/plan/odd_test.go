@@ -157,4 +157,8 @@ func TestContactAtItsBound(t *testing.T) {
 	if r := run(t, b); warned(r, WarnContact) != nil || warned(r, WarnSquish) == nil || !slices.Equal(r.Binding, []string{"contact"}) {
 		t.Errorf("%v %+v", r.Binding, r.Warnings)
 	}
+	b.Limits.SquishMin = mm(0.01) // a limit that is given does not lift it
+	if r := run(t, b); !(r.After[SquishLeast] > 0.045) || !slices.Equal(r.Binding, []string{"contact"}) {
+		t.Errorf("squish comes to %v by %v", r.After[SquishLeast], r.Binding)
+	}
 }
