@@ -5,6 +5,7 @@
 //	go run ./cmd/dev test       every test, also those in a real browser
 //	go run ./cmd/dev bench      sizes and times against their budgets
 //	go run ./cmd/dev shots DIR  pictures of every station
+//	go run ./cmd/dev readme     the pictures that the README shows
 //	go run ./cmd/dev names FILE a stack trace of the app with the functions' names
 package main
 
@@ -33,6 +34,7 @@ func commands() []command {
 		{"test", "", "run every test, also those in a real browser", test},
 		{"bench", "", "measure sizes and times against their budgets", bench},
 		{"shots", "DIR", "take pictures of every station into a folder", shots},
+		{"readme", "", "take the pictures that the README shows, into testdata/readme", readme},
 		{"names", "TRACE [NAMES]", "put functions' names into a stack trace of the app", names},
 	}
 }

@@ -31,3 +31,7 @@ func shots(root string, args []string) error {
 	}
 	return withProgram(root, "./cmd/dev/shots", dir)
 }
+
+func readme(root string, _ []string) error {
+	return withProgram(root, "./cmd/dev/shots", "-readme", filepath.Join(root, "testdata", "readme"))
+}

@@ -37,7 +37,7 @@ func (p *page) cuts(s *Sheet) {
 			r.Cells = []string{b.Amount, orUnknown(b.After, "before all passes"), when}
 			t.Rows = append(t.Rows, r)
 		}
-		p.table(&t, "")
+		p.table(&t, "made")
 	}
 	p.raw("</section>\n")
 }

@@ -1,10 +1,13 @@
 // Command shots takes pictures of every station, on a phone's screen and a wide
-// one, in both themes, into a folder. Start it with
+// one, in both themes, into a folder; with -readme the few that the README
+// shows. Start it with
 //
 //	go run ./cmd/dev shots DIR
+//	go run ./cmd/dev readme
 package main
 
 import (
+	"flag"
 	"fmt"
 	"os"
 	"path/filepath"
@@ -30,11 +33,17 @@ var screens = []struct {
 }
 
 func main() {
-	if len(os.Args) != 2 {
-		fmt.Fprintln(os.Stderr, "usage: shots DIR")
+	readme := flag.Bool("readme", false, "only what the README shows")
+	flag.Parse()
+	if flag.NArg() != 1 {
+		fmt.Fprintln(os.Stderr, "usage: shots [-readme] DIR")
 		os.Exit(2)
 	}
-	if err := alone.Guard(func(r *alone.Runner) { pictures(r, os.Args[1]) }); err != nil {
+	work := pictures
+	if *readme {
+		work = forReadme
+	}
+	if err := alone.Guard(func(r *alone.Runner) { work(r, flag.Arg(0)) }); err != nil {
 		fmt.Fprintln(os.Stderr, "shots:", err)
 		os.Exit(1)
 	}
@@ -74,6 +83,7 @@ func take(b *chrome.Browser, url string, shot func(station string)) {
 	}
 	section(b, at, shot)
 	cuts(b, at, shot)
+	sheet(b, at, shot)
 	b.Goto(url)
 	at("book")
 	shot("book")
@@ -135,4 +145,17 @@ func cuts(b *chrome.Browser, at func(string), shot func(string)) {
 	b.WaitFor(`document.querySelector("#tries-title")`, soon)
 	b.Do(`scrollTo(0, 0)`)
 	shot("cuts-what-if")
+}
+
+// sheet is the sheet of the same build with its plan, part by part.
+func sheet(b *chrome.Browser, at func(string), shot func(string)) {
+	b.Do(`location.hash = [...document.querySelectorAll(".stations a")].find(a => a.textContent.trim() === "Sheet").getAttribute("href")`)
+	at("sheet")
+	b.WaitFor(`document.querySelector(".paper .moves")`, soon) // what was allowed last may still be on its way to the disk
+	b.Do(`scrollTo(0, 0)`)
+	shot("sheet")
+	for i, to := range []string{".paper .states", ".paper svg.ring", ".paper svg.portmap", ".paper .moves", ".paper footer"} {
+		b.Do(fmt.Sprintf(`document.querySelector(%q).scrollIntoView()`, to))
+		shot(fmt.Sprintf("sheet-%d", i+1))
+	}
 }
