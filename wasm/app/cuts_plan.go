@@ -6,6 +6,7 @@ import (
 	"strings"
 
 	"portwright/engine/build"
+	"portwright/engine/draw"
 	"portwright/engine/plan"
 	"portwright/engine/unit"
 )
@@ -15,6 +16,9 @@ type CutsPlan struct {
 	Result *plan.Result // nil: there is none; Lacks or Err say why
 	Lacks  []Lack
 	Err    string
+
+	Map  draw.Map // of Result, and Ring: cuts_draw.go
+	Ring string
 }
 
 // Lack is a target, limit or move that had to be left out.
@@ -135,6 +139,7 @@ func cutsOf(b *build.Build, whatIf bool) (out CutsPlan) {
 		r, err := plan.Run(b, plan.Options{WhatIf: whatIf || len(b.Targets.List) == 0})
 		if err == nil {
 			out.Result = r
+			out.draw()
 			return out
 		}
 		left := false

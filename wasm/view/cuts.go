@@ -159,7 +159,7 @@ func cutsOf(m *app.Model) *CutsView {
 		v.Steps = stepRows(m, r)
 		v.Says = append(v.Says, noteRows(m, r)...)
 		v.Read = readout(r)
-		v.Tables, v.Pictures = cutsTables(m, r), cutsPictures(r)
+		v.Tables, v.Pictures = cutsTables(m, r), cutsPictures(p)
 	}
 	return v
 }
