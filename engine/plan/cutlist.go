@@ -18,7 +18,10 @@ func (p *problem) cutList(r *Result, w *warner) state {
 	s := p.now.clone()
 	possible := o.ok
 	if !possible {
-		o = p.solve(p.now.gasket, true)
+		if o = p.solve(p.now.gasket, true); !o.ok { // what is owed to a pair crosses a limit
+			o.m, o.end = make([]float64, len(p.vars)), s
+			p.measure(&o)
+		}
 	}
 	depths := p.depths(&o)
 	if o.gasket != p.now.gasket && !math.IsNaN(o.gasket) {

@@ -250,7 +250,8 @@ func (p *problem) limits(at *state) []limit {
 	for _, pair := range p.pairs { // what they differ by is kept or made less
 		a, b := pair[0], pair[1]
 		d := p.now.x[a] - p.now.x[b]
-		most, least := math.Max(d, 0), math.Min(d, 0)
+		owed := p.owed(a, b, d)
+		most, least := math.Max(d-owed, 0), math.Min(d-owed, 0)
 		add(sideToSide, func(s *state) float64 { return s.x[a] - s.x[b] - most })
 		add(sideToSide, func(s *state) float64 { return least - s.x[a] + s.x[b] })
 	}
@@ -263,6 +264,35 @@ func (p *problem) limits(at *state) []limit {
 		}
 	}
 	return out
+}
+
+// owed returns how much of the difference d of a pair's travels comes of bites
+// that were made at one side alone and can still be made at the other: half of a
+// cut for both must not become the cut.
+func (p *problem) owed(a, b int, d float64) float64 {
+	ahead := 0.0 // of d, by bites
+	for _, c := range p.base.taken {
+		by := c.by
+		if p.windows[a].crown {
+			by = -by
+		}
+		switch c.window {
+		case a:
+			ahead += by
+		case b:
+			ahead -= by
+		}
+	}
+	behind := a // which is cut to bring d nearer to 0
+	if (d > 0) != p.windows[a].crown {
+		behind = b
+	}
+	for j := range p.vars {
+		if v := &p.vars[j]; v.window == behind && v.allowed && ahead*d > 0 {
+			return math.Copysign(math.Min(math.Min(math.Abs(ahead), math.Abs(d)), v.most), d)
+		}
+	}
+	return 0
 }
 
 // sealLand returns how far the skirt reaches below an exhaust's floor at TDC.

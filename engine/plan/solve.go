@@ -98,7 +98,7 @@ func (p *problem) program(start, at *state, soft bool) *program {
 		}
 		k, zero := line(l.f)
 		b := -zero
-		if soft {
+		if soft && l.name != sideToSide {
 			b = math.Max(b, 0)
 		}
 		pr.rows = append(pr.rows, row{k: k, b: b})
