@@ -91,6 +91,7 @@ func TestTheMainJob(t *testing.T) {
 			w.findings()
 		}
 		w.export()
+		w.stations(hash)
 		w.repair(app.URL)
 		app.Start()
 		w.syncs(app.URL)
@@ -374,6 +375,16 @@ func (w *worker) export() {
 	typed = append(typed, reading{"exhaust", "opens", wild, true})
 	if !reflect.DeepEqual(kept, typed) {
 		w.t.Errorf("the file has the readings\n%v\ntyped were\n%v", kept, typed)
+	}
+}
+
+// stations looks at those that the job has not shown.
+func (w *worker) stations(hash string) {
+	w.t.Helper()
+	for _, name := range []string{"engine", "section", "cuts", "sheet"} {
+		w.Do(fmt.Sprintf("location.hash = %q", strings.Replace(hash, "/findings", "/"+name, 1)))
+		w.WaitFor(fmt.Sprintf(`document.querySelector("[data-station=%s]")`, name), soon)
+		w.look(name)
 	}
 }
 
