@@ -13,7 +13,14 @@ import (
 func (r *Runner) listen() {
 	r.listenToKeys()
 	r.listenForUpdates()
-	r.page.on(global, "hashchange", func(js.Value) { r.put(app.Navigated{Hash: Hash()}) })
+	was := app.ParseRoute(Hash())
+	r.page.on(global, "hashchange", func(js.Value) {
+		if now := app.ParseRoute(Hash()); now.Station != was.Station || now.Build != was.Build {
+			was = now
+			global.Call("scrollTo", 0, 0) // another station begins at its top
+		}
+		r.put(app.Navigated{Hash: Hash()})
+	})
 	r.page.on(document, "visibilitychange", func(js.Value) {
 		if shown() {
 			r.screen.ask()

@@ -382,8 +382,8 @@ func (w *worker) export() {
 func (w *worker) stations(hash string) {
 	w.t.Helper()
 	for _, name := range []string{"engine", "section", "cuts", "sheet"} {
-		w.Do(fmt.Sprintf("location.hash = %q", strings.Replace(hash, "/findings", "/"+name, 1)))
-		w.WaitFor(fmt.Sprintf(`document.querySelector("[data-station=%s]")`, name), soon)
+		w.Do(fmt.Sprintf("scrollTo(0, 1e6); location.hash = %q", strings.Replace(hash, "/findings", "/"+name, 1)))
+		w.WaitFor(fmt.Sprintf(`document.querySelector("[data-station=%s]") && scrollY === 0`, name), soon)
 		w.look(name)
 	}
 }
