@@ -20,7 +20,7 @@ func (CutsTrust) msg() {}
 // Disputed is a bite that the readings since contradict.
 type Disputed struct {
 	build.Bite
-	ReadMM float64 // what came off by the readings; 0 where they can't tell that of one bite
+	ReadMM float64 // what came off by the readings; 0 for nothing, and where they can't tell that of one bite
 }
 
 // DisputedBites are the bites between the last two passes of the cylinder when
@@ -55,8 +55,8 @@ func (m *Model) DisputedBites() (out []Disputed) {
 		if by == 0 {
 			continue
 		}
-		if x.ByMM != nil {
-			x.ReadMM = math.Max(x.ByMM.MM()+more/by, 0)
+		if x.ByMM != nil && x.ByMM.MM()+more/by > leastBite {
+			x.ReadMM = x.ByMM.MM() + more/by
 		}
 		out = append(out, x)
 	}
@@ -70,7 +70,7 @@ func (m *Model) DisputedBites() (out []Disputed) {
 
 func (m *Model) trustReadings(id string, in Input) []Effect {
 	for _, x := range m.DisputedBites() {
-		if x.ID != id || x.ReadMM < leastBite || len(m.Save.Waiting) > 0 {
+		if x.ID != id || x.ReadMM == 0 || len(m.Save.Waiting) > 0 {
 			continue
 		}
 		pass, window := "", ""

@@ -37,7 +37,7 @@ func TestCutTooFar(t *testing.T) {
 	p.cameOff("Exhaust roof raised", "1.2")
 	p.WaitFor(tried+` === "0"`, 5*time.Second) // it is off, and no move any more
 	p.TapText("Targets")
-	p.WaitFor(`/reached: 1\d\d\.\d°, \d\.\d° too early/.test(document.querySelector('[data-key=want-exhaust_opens_deg]').innerText)`, 5*time.Second)
+	p.WaitFor(`/reached 1\d\d\.\d°, \d\.\d° too early/.test(document.querySelector('[data-key=want-exhaust_opens_deg]').innerText)`, 5*time.Second)
 	shot(p.Page, "cuts_too_far")
 
 	p.cameOff("Exhaust roof raised", "0.3")

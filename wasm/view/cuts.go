@@ -203,7 +203,7 @@ func cutsStatus(m *app.Model, v *CutsView) (s CutsSay) {
 	case r.Status == plan.Impossible:
 		said = "mark|Impossible|These are crossed, or can't hold together, whatever is cut."
 	case r.Status == plan.Limited:
-		said = "mark|Limited|As near as it comes: each target says what it misses by. What keeps it there, and what would help:"
+		said = "mark|Limited|As near as it comes."
 	case len(r.Moves) == 0:
 		said = "good|Nothing to cut|Every target is reached as it is."
 	case readFirst(r):
@@ -218,6 +218,11 @@ func cutsStatus(m *app.Model, v *CutsView) (s CutsSay) {
 	s.Title, s.Text, _ = strings.Cut(said, "|")
 	if r == nil {
 		return s
+	}
+	for _, miss := range r.Misses {
+		if miss.Reached != nil && !v.WhatIf {
+			s.Text += " " + upperFirst(wordsOf("targets."+miss.Target).name) + ": " + missWords(miss.Target, *miss.Reached, miss.Wanted) + "."
+		}
 	}
 	for _, key := range r.Binding {
 		if words, path := bindWords(m, key); path == "" {
@@ -241,6 +246,9 @@ func cutsStatus(m *app.Model, v *CutsView) (s CutsSay) {
 	}
 	if v.Again && (r.Status == plan.Impossible || slices.Contains(r.Binding, "no_metal_back")) {
 		s.Text += " What can still be done: another order of targets, another target or limit, a move that is not allowed yet. A bite that was entered wrongly can be struck out."
+	}
+	if r.Status == plan.Limited && len(s.Buttons) > 0 {
+		s.Text += " What keeps it there, and what would help:"
 	}
 	return s
 }

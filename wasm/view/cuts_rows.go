@@ -65,7 +65,7 @@ func missWords(key string, reached, wanted float64) string {
 	if d < 0 {
 		d, said = -d, side[0]
 	}
-	return "reached: " + numberWords(key, reached) + ", " + strings.TrimSuffix(numberWords(key, d), " : 1") + " " + said
+	return "reached " + numberWords(key, reached) + ", " + strings.TrimSuffix(numberWords(key, d), " : 1") + " " + said
 }
 
 // stopWords says what keeps a target away.
