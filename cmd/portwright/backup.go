@@ -13,16 +13,19 @@ import (
 	"portwright/server/store"
 )
 
-const verifyUsage = `usage: portwright verify [-data DIR]
+const verifyUsage = `usage: portwright verify [-data DIR] [-backups DIR]
        portwright verify BACKUP...
 
-Reads all that the server keeps, or backups, and says whether it is whole.
+Reads all that the server keeps and its nightly backups, or the backups that
+are named, and says whether it is whole. -backups is the folder that serve was
+given for them (default: backups in the data folder).
 Nothing is changed. Exit status 1: something is damaged.
 `
 
 func verifyCommand(args []string, _ io.Reader, stdout, stderr io.Writer) int {
 	fs := flag.NewFlagSet("verify", flag.ContinueOnError)
 	data := fs.String("data", "", dataUsage)
+	backups := fs.String("backups", "", "`folder` of the nightly backups, as serve has it (default: backups in the data folder)")
 	index := fs.String("index", "", "go through this index; the server asks itself so")
 	files, status, done := parseArgs(fs, args, verifyUsage, 0, 1000, stdout, stderr)
 	switch {
@@ -44,7 +47,7 @@ func verifyCommand(args []string, _ io.Reader, stdout, stderr io.Writer) int {
 	if err != nil {
 		return fail(stderr, err)
 	}
-	v, err := store.Verify(store.Options{Dir: dir, Check: checkInChild})
+	v, err := store.Verify(store.Options{Dir: dir, Backups: *backups, Check: checkInChild})
 	if err != nil {
 		return refuse(stderr, fmt.Errorf("portwright verify: %w", err))
 	}

@@ -32,6 +32,7 @@ import (
 type Options struct {
 	Dir     string
 	App     string                 // build of the app that is served
+	Backups string                 // folder of the nightly backups; "": backups in Dir
 	Now     func() time.Time       // nil: time.Now
 	Free    func() (uint64, error) // bytes free on the disk; nil: the system is asked
 	Reserve uint64                 // bytes that stay free; 0: server.DefaultReserve

@@ -127,7 +127,11 @@ func (o Options) verifyIndex(v *Verified) (same bool) {
 }
 
 func (o Options) verifyBackups(v *Verified) {
-	names, err := filepath.Glob(o.path("backups/*.pwbackup"))
+	dir := o.Backups
+	if dir == "" {
+		dir = o.path("backups")
+	}
+	names, err := filepath.Glob(filepath.Join(dir, "*.pwbackup"))
 	if err != nil {
 		v.problem("backups: %v", err)
 	}
@@ -143,7 +147,7 @@ func (o Options) verifyBackups(v *Verified) {
 		}
 	}
 	if v.Newest.IsZero() {
-		v.note("There is no backup yet.")
+		v.note("There is no backup in %s yet. Where portwright serve has another folder for them, name it with -backups.", dir)
 	} else if v.Holds == 0 && v.Tally.Entries > 0 {
 		v.note("The newest backup is empty. A new one is made within ten minutes while portwright serve runs, or now with portwright backup.")
 	}
