@@ -54,6 +54,12 @@ func TestGoldenPictures(t *testing.T) {
 	for name, svg := range map[string]string{
 		"ring_five_ports":   ring(fivePorts()),
 		"ring_disc_valve":   ring(rotary),
+		"how_stop":          HowStop(),
+		"how_roof_down":     HowEdge(false, true),
+		"how_roof_up":       HowEdge(false, false),
+		"how_skirt_up":      HowEdge(true, false),
+		"how_depth":         HowDepth(false),
+		"how_depth_floor":   HowDepth(true),
 		"wheel_360_rise":    Wheel(build.Wheel{}),
 		"wheel_180_fall":    Wheel(build.Wheel{Numbering: build.Numbering180, Numbers: build.NumbersFall}),
 		"wheel_90_quadrant": Wheel(build.Wheel{Numbering: build.Numbering90, Numbers: build.NumbersRise}),

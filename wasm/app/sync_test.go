@@ -30,6 +30,8 @@ func TestSyncWords(t *testing.T) {
 		}
 	}
 	list := func(words ...string) []string { return words }
+	says(app.SyncTold{SameMS: same}, list("Nothing is in the book yet."), list("On the shop PC", "as of"))
+	says(app.SyncTold{SameMS: same, Code: "unreached"}, list("Nothing is in the book yet.", "not reached"), list("as of"))
 	notYet := "not yet on the shop PC"
 	says(app.SyncTold{Asking: true, Gets: true, Entries: 8000, SameMS: same}, list("Receiving"), list(notYet, "Sending"))
 	says(app.SyncTold{Asking: true, Lacks: 3, Entries: 8000}, list("3 entries "+notYet, "Sending"), list("Receiving"))

@@ -176,6 +176,8 @@ func (c *BenchList) Build(vgin *vugu.BuildIn) (vgout *vugu.BuildOut) {
 				}
 			}
 		}
+		vgn = el(vgparent, "p\x1f\x1fclass\x1fsoft")
+		vgn.SetInnerHTML(c.View.Keys)
 	}
 	return vgout
 }

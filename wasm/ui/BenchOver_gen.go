@@ -23,6 +23,10 @@ func (c *BenchOver) Build(vgin *vugu.BuildIn) (vgout *vugu.BuildOut) {
 			vgn = el(vgparent, "p\x1f\x1fclass\x1fcaution")
 			vgn.SetInnerHTML(c.View.Caution)
 		}
+		if c.View.Picture != "" {
+			vgn = el(vgparent, "div\x1f\x1fclass\x1fpicture")
+			vgn.SetInnerHTML(vugu.HTML(c.View.Picture))
+		}
 		for vgiterkeyt, l := range c.View.Lines {
 			_ = vgiterkeyt
 			_ = l

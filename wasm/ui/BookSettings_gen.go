@@ -116,6 +116,8 @@ func (c *BookSettings) Build(vgin *vugu.BuildIn) (vgout *vugu.BuildOut) {
 				}
 			}
 		}
+		vgn = el(vgparent, "p\x1f\x1fclass\x1ffact-note")
+		vgn.SetInnerHTML(c.View.Asked)
 	}
 	return vgout
 }

@@ -74,6 +74,7 @@ type BenchPanel struct {
 	Kind    string
 	Title   string
 	Lines   []string // help and cautions
+	Picture string   // SVG
 	Caution string
 	Buttons []Button
 }

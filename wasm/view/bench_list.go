@@ -19,6 +19,7 @@ type BenchList struct {
 	Signs   []Button
 	Themes  []Button
 	Undo    []Button
+	Keys    string // what a keyboard or number pad does
 }
 
 // BenchRow is one question.
@@ -30,7 +31,7 @@ type BenchRow struct {
 }
 
 func benchListOf(m *app.Model) BenchList {
-	l := BenchList{Pass: passName(m)}
+	l := BenchList{Pass: passName(m), Keys: helpKeys}
 	habit := m.Habit()
 	for _, s := range m.Steps() {
 		r := BenchRow{Step: s.ID, Words: stepWords(habit, s), Chips: chipsOf(m, s), Here: s.ID == m.Bench.At, Full: s.Full()}

@@ -2,6 +2,7 @@ package view
 
 import (
 	"portwright/engine/build"
+	"portwright/engine/draw"
 	"portwright/wasm/app"
 )
 
@@ -73,26 +74,27 @@ func helpInto(p *BenchPanel, m *app.Model) {
 	case !ok:
 		p.Lines = []string{helpKeys}
 	case q.Stop():
-		p.Caution = cautionStop
+		p.Caution, p.Picture = cautionStop, draw.HowStop()
 		p.Lines = []string{
 			"Set the stop so that it holds the piston 15° to 20° before the dead centre. Turn the running way until it touches and read; turn right round the other way until it touches again and read.",
 			"The middle of the short arc is the dead centre. Do it twice: the repeat shows whether the wheel or the stop has moved.",
-			helpKeys,
 		}
 	case m.Habit() == build.HabitDepth:
+		p.Picture = draw.HowDepth(q.Kind == build.KindIntake)
 		p.Lines = []string{
 			"Hold the gauge along the bore and measure from the cylinder's top face to the edge of the window. A chamfer moves the edge: measure to where the wall begins.",
-			helpKeys,
 		}
 	case m.Habit() == build.HabitOpenZero:
+		p.Picture = draw.HowEdge(q.Kind == build.KindIntake, m.Down(q))
 		p.Lines = []string{
 			"Turn the running way until the window just opens, set the wheel to 0 there, turn on until it just closes and read: that is how long it is open.",
-			helpKeys,
 		}
 	default:
+		if in := m.Open.Build.Engine.Intake; q.Kind != build.KindIntake || in == "" || in == build.IntakePistonPort {
+			p.Picture = draw.HowEdge(q.Kind == build.KindIntake, m.Down(q))
+		}
 		p.Lines = []string{
 			"Turn the running way only, to " + edgeWords(q) + ". Gone too far: go well back and come again, so that play in the wheel does not count. Look straight at the pointer.",
-			helpKeys,
 		}
 	}
 }

@@ -62,6 +62,7 @@ type SettingsView struct {
 	Hands   []Choice
 	Repeats []Choice
 	Signs   []Button // that a value was kept
+	Asked   string   // where the shop PC is asked
 }
 
 // Choice is one of a few.
@@ -114,7 +115,7 @@ func bookOf(m *app.Model) *BookView {
 	case !v.Demo:
 		v.Nothing = "Every build is put away."
 	default:
-		v.Nothing = "No build yet. A first look needs nothing but the wheel on the crank."
+		v.Nothing = "No build yet. A build is one engine's work: its numbers, readings, findings and cuts. A first look needs nothing but the wheel on the crank."
 	}
 	v.Incoming, v.Unpaired, v.Pair = incomingOf(m), m.Unpaired(), pairOf(m)
 	if m.Book.Settings {
@@ -247,6 +248,16 @@ func faultValue(f *unit.InputError) string {
 	return f.Value + " " + f.Unit
 }
 
+// askedWords says at which addresses the shop PC is looked for. It names them
+// itself: the page may ask no other.
+func askedWords(m *app.Model) string {
+	s := "The shop PC is looked for where this app came from"
+	if places := strings.Fields(m.Settings.Places); len(places) > 0 {
+		s += ", and at " + strings.Join(places, ", ")
+	}
+	return s + ". It names its addresses itself: a new one comes with the next sync."
+}
+
 func settingsOf(m *app.Model) *SettingsView {
 	s := m.Settings
 	v := &SettingsView{
@@ -254,6 +265,7 @@ func settingsOf(m *app.Model) *SettingsView {
 			{"", "As the device", "", s.Theme == ""}, {"day", "Day", "ink on paper", s.Theme == "day"},
 			{"shed", "Shed", "light on dark", s.Theme == "shed"}},
 		Signs: signsOf(m),
+		Asked: askedWords(m),
 		Hands: []Choice{{"right", "Right hand", "", !s.LeftHand}, {"left", "Left hand", "", s.LeftHand}},
 	}
 	repeats := s.Repeats

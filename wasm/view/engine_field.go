@@ -180,13 +180,13 @@ func meaningOf(m *app.Model, v *FieldView, path string) {
 	if n == 0 {
 		return
 	}
-	v.Doubt = counted(n, "reading") + " were taken as it is chosen now. They stay as they were read, whatever is chosen."
+	v.Doubt = "Taken as it is chosen now: " + counted(n, "reading") + ". They stay as they were read, whatever is chosen."
 	a := m.Engine.Asked
 	if a.Path != path {
 		return
 	}
 	words, _ := optionWords(path, a.Value)
-	v.Doubt = counted(n, "reading") + " were taken before. What does “" + words + "” mean for them?"
+	v.Doubt = "Taken before: " + counted(n, "reading") + ". What does “" + words + "” mean for them?"
 	always, next := "It was always this wheel: read all of them with it", "A new wheel, from a new pass on"
 	if strings.HasSuffix(path, ".habit") {
 		always, next = "They were all taken this way", "A new pass this way"

@@ -16,6 +16,8 @@ func syncWords(m *app.Model) []string {
 	var out []string
 	unknown := s.Code == "no_token" && m.Settings.Token != ""
 	switch {
+	case m.Storage.Entries == 0 && lacks == 0:
+		out = append(out, "Nothing is in the book yet.")
 	case lacks > 0:
 		out = append(out, "All on this device. "+counted(lacks, "entry")+" not yet on the shop PC.")
 	case !s.Told, unknown:
