@@ -12,7 +12,7 @@ import (
 )
 
 var (
-	property = regexp.MustCompile(`--([a-z-]+):\s*(#[0-9a-f]{6})`)
+	property = regexp.MustCompile(`--([a-z-]+):\s*(#[0-9a-f]{6}|#[0-9a-f]{3}\b)`)
 	anyHex   = regexp.MustCompile(`#[0-9a-fA-F]{3,8}\b[^"]`)
 )
 
@@ -111,7 +111,7 @@ func TestContrastOfThePalette(t *testing.T) {
 }
 
 // No style sheet of the app names a colour of its own, which the palette's test
-// would not see.
+// would not see. On paper the palette is another, and held to the same.
 func TestColoursComeFromThePalette(t *testing.T) {
 	files, err := filepath.Glob(filepath.Join("css", "*.css"))
 	if err != nil || len(files) < 5 {
@@ -126,6 +126,18 @@ func TestColoursComeFromThePalette(t *testing.T) {
 			t.Fatal(err)
 		}
 		for i, line := range strings.Split(string(raw), "\n") {
+			own := map[string]string{}
+			for _, m := range property.FindAllStringSubmatch(line, -1) {
+				if own[m[1]] = m[2]; len(m[2]) == 4 { // #abc is #aabbcc
+					own[m[1]] = "#" + strings.Repeat(m[2][1:2], 2) + strings.Repeat(m[2][2:3], 2) + strings.Repeat(m[2][3:4], 2)
+				}
+			}
+			for _, ink := range []string{"ink", "soft", "mark"} {
+				if len(own) > 0 && ratio(t, own[ink], own["paper"]) < 7 {
+					t.Errorf("%s:%d: %s on paper has less than 7:1", file, i+1, ink)
+				}
+			}
+			line = property.ReplaceAllString(line, "")
 			if _, body, ok := strings.Cut(line, "{"); ok && anyHex.MatchString(body+" ") || strings.Contains(line, "rgb(") || strings.Contains(line, "hsl(") {
 				t.Errorf("%s:%d names a colour: %s", file, i+1, line)
 			}

@@ -20,6 +20,19 @@ globalThis.portwrightRender = {
     let first = true;             // nothing was drawn yet
     let alive = true;
 
+    // Numbers in the person's style: where they write a decimal comma, a number
+    // with one point is shown with it. Addresses, dates, what people named
+    // themselves (translate="no") and what is typed stay as they are.
+    const comma = new Intl.NumberFormat(navigator.language).format(1.5).includes(",");
+    const local = s => !comma ? s : s === "." ? "," : s.replace(/(?<![\w.])(\d+)\.(\d+)(?![\d.]*\.?\d)/g, "$1,$2");
+    const inside = (el, s) => !comma || el.translate === false ? s : el.className === "digits" ? s.replace(".", ",") : local(s);
+    const marked = el => {
+      if (!comma) return;
+      const walk = document.createTreeWalker(el, NodeFilter.SHOW_TEXT);
+      while (walk.nextNode()) if (walk.currentNode.parentElement.translate !== false) walk.currentNode.data = local(walk.currentNode.data);
+      for (const e of el.querySelectorAll("[aria-label]")) e.setAttribute("aria-label", local(e.getAttribute("aria-label")));
+    };
+
     // One function per phase hears for all elements.
     const hear = flags => e => {
       if (quiet || !alive) return;
@@ -164,10 +177,10 @@ globalThis.portwrightRender = {
             case 1: words.push(str()); break;
             case 2: { const id = W[i++], ns = W[i++], tag = words[W[i++]];
               nodes.set(id, ns === 0 ? document.createElement(tag) : document.createElementNS(NS[ns], tag)); break; }
-            case 3: { const id = W[i++]; nodes.set(id, document.createTextNode(str())); break; }
+            case 3: { const id = W[i++]; nodes.set(id, document.createTextNode(local(str()))); break; }
             case 4: { const id = W[i++]; nodes.set(id, document.createComment(str())); break; }
-            case 5: { const n = node(); n.data = str(); break; }
-            case 6: { const el = node(), name = words[W[i++]]; attribute(el, name, str()); break; }
+            case 5: { const n = node(); n.data = local(str()); break; }
+            case 6: { const el = node(), name = words[W[i++]]; attribute(el, name, name === "aria-label" ? local(str()) : str()); break; }
             case 7: { const el = node(); noAttribute(el, words[W[i++]]); break; }
             case 8: { const el = node(), css = str(); if (css === "") el.removeAttribute("style"); else el.style.cssText = css; break; }
             case 9: { const el = node(), name = words[W[i++]]; property(el, name, str()); break; }
@@ -176,8 +189,8 @@ globalThis.portwrightRender = {
             case 12: { const id = W[i++], el = nodes.get(id), type = words[W[i++]], f = W[i++]; idOf.set(el, id);
               el.addEventListener(type, ears[f & 1], { capture: (f & 1) !== 0, passive: (f & 2) !== 0 }); break; }
             case 13: { const el = node(), type = words[W[i++]], f = W[i++]; el.removeEventListener(type, ears[f & 1], { capture: (f & 1) !== 0 }); break; }
-            case 14: { const el = node(); el.innerHTML = str(); break; }
-            case 15: { const el = node(); el.textContent = str(); break; }
+            case 14: { const el = node(); el.innerHTML = str(); marked(el); break; }
+            case 15: { const el = node(); el.textContent = inside(el, str()); break; }
             case 16: { const parent = node(), child = node(), before = W[i++]; insert(parent, child, before ? nodes.get(before) : null); break; }
             case 17: node().remove(); break;
             case 18: { const el = node(); nodes.delete(W[i - 1]); idOf.delete(el); touched.delete(el); if (el === composing) composing = null; break; }

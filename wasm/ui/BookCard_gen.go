@@ -28,10 +28,10 @@ func (c *BookCard) Build(vgin *vugu.BuildIn) (vgout *vugu.BuildOut) {
 					text(vgn, "DEMO, invented numbers")
 				}
 				text(vgparent, " ")
-				vgn = el(vgparent, "span\x1f")
+				vgn = el(vgparent, "span\x1f\x1ftranslate\x1fno")
 				vgn.SetInnerHTML(c.View.Number)
 			}
-			vgn = el(vgparent, "span\x1f\x1fclass\x1fbuild-name")
+			vgn = el(vgparent, "span\x1f\x1fclass\x1fbuild-name\x1ftranslate\x1fno")
 			vgn.SetInnerHTML(c.View.Name)
 			vgn = el(vgparent, "span\x1f\x1fclass\x1fbuild-line")
 			vgn.SetInnerHTML(c.View.Summary)
