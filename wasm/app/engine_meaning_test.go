@@ -121,3 +121,35 @@ func TestAnotherHabitAtTheEngine(t *testing.T) {
 		t.Errorf("%d passes, in hand %s, before %q", len(b.Passes), p.m.Habit(), b.Passes[0].Habit)
 	}
 }
+
+// A wheel of any kind is set up from the bench in a few taps, drawn as it was
+// understood, and its question is then asked at the engine.
+func TestTheWheelIsSetUpAtTheBench(t *testing.T) {
+	p := newBench()
+	tap := func(words string) {
+		t.Helper()
+		l := view.Of(p.m).Bench.List
+		for _, b := range append(l.Wheel, l.Turns...) {
+			if b.Words == words {
+				p.send(b.Msg)
+				p.settle()
+				return
+			}
+		}
+		t.Fatalf("no button says %q", words)
+	}
+	tap("0 to 180 to 0")
+	tap("They fall")
+	if w := p.m.Wheel(); w.Numbering != build.Numbering180 || w.Numbers != build.NumbersFall {
+		t.Fatalf("the wheel is %+v", w)
+	}
+	p.send(app.BenchGo{Step: "read/w1/opens"})
+	if marks := view.Of(p.m).Bench.Ask.Dial.Marks; len(marks) != 4 || marks[2].Text != "180" || marks[1].Text != marks[3].Text {
+		t.Errorf("the dial shows %v", marks)
+	}
+	p.types("104.5")
+	tap("They rise")
+	if p.m.Station != app.AtEngine || p.m.Engine.At != "wheel.numbers" || p.m.Wheel().Numbers != build.NumbersFall {
+		t.Errorf("after a reading: at %s, %q, numbers %s", p.m.Station, p.m.Engine.At, p.m.Wheel().Numbers)
+	}
+}

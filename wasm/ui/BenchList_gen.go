@@ -134,6 +134,36 @@ func (c *BenchList) Build(vgin *vugu.BuildIn) (vgout *vugu.BuildOut) {
 					child(vgout, vgparent, vgcomp)
 				}
 			}
+			if len(c.View.Wheel) > 0 {
+				vgn = el(vgparent, "fieldset\x1f")
+				{
+					vgparent := vgn
+					_ = vgparent
+					vgn = el(vgparent, "legend\x1f")
+					vgn.SetInnerHTML(vugu.HTML("Numbers on the wheel"))
+					{
+						vgcomp := instance[Picks](vgin, 0xBA203AC5605467CC, vgiterkey)
+						vgcomp.Buttons = c.View.Wheel
+						vgcomp.Send = c.Send
+						child(vgout, vgparent, vgcomp)
+					}
+				}
+			}
+			if len(c.View.Turns) > 0 {
+				vgn = el(vgparent, "fieldset\x1f")
+				{
+					vgparent := vgn
+					_ = vgparent
+					vgn = el(vgparent, "legend\x1f")
+					vgn.SetInnerHTML(vugu.HTML("Under the pointer, as the engine turns"))
+					{
+						vgcomp := instance[Picks](vgin, 0x8911274668F2078F, vgiterkey)
+						vgcomp.Buttons = c.View.Turns
+						vgcomp.Send = c.Send
+						child(vgout, vgparent, vgcomp)
+					}
+				}
+			}
 			vgn = el(vgparent, "fieldset\x1f")
 			{
 				vgparent := vgn
@@ -141,7 +171,7 @@ func (c *BenchList) Build(vgin *vugu.BuildIn) (vgout *vugu.BuildOut) {
 				vgn = el(vgparent, "legend\x1f")
 				vgn.SetInnerHTML(vugu.HTML("Keys for"))
 				{
-					vgcomp := instance[Picks](vgin, 0xBA203AC5605467CC, vgiterkey)
+					vgcomp := instance[Picks](vgin, 0xB8D603FF778A76C, vgiterkey)
 					vgcomp.Buttons = c.View.Hands
 					vgcomp.Send = c.Send
 					child(vgout, vgparent, vgcomp)
@@ -154,7 +184,7 @@ func (c *BenchList) Build(vgin *vugu.BuildIn) (vgout *vugu.BuildOut) {
 				vgn = el(vgparent, "legend\x1f")
 				vgn.SetInnerHTML(vugu.HTML("Sign of a kept value"))
 				{
-					vgcomp := instance[Picks](vgin, 0x8911274668F2078F, vgiterkey)
+					vgcomp := instance[Picks](vgin, 0xDC6344610C853FD5, vgiterkey)
 					vgcomp.Buttons = c.View.Signs
 					vgcomp.Send = c.Send
 					child(vgout, vgparent, vgcomp)
@@ -169,7 +199,7 @@ func (c *BenchList) Build(vgin *vugu.BuildIn) (vgout *vugu.BuildOut) {
 				vgn = el(vgparent, "legend\x1f")
 				vgn.SetInnerHTML(vugu.HTML("Light"))
 				{
-					vgcomp := instance[Picks](vgin, 0xB8D603FF778A76C, vgiterkey)
+					vgcomp := instance[Picks](vgin, 0xCA0EEC49D762C26A, vgiterkey)
 					vgcomp.Buttons = c.View.Themes
 					vgcomp.Send = c.Send
 					child(vgout, vgparent, vgcomp)

@@ -14,6 +14,8 @@ type BenchList struct {
 	Rows    []BenchRow
 	Modes   []Button
 	Habits  []Button
+	Wheel   []Button // its numbering
+	Turns   []Button // whether its numbers rise as the engine turns
 	Repeats []Button
 	Hands   []Button
 	Signs   []Button
@@ -59,6 +61,10 @@ func benchListOf(m *app.Model) BenchList {
 		{"Zero where it opens", app.BenchHabit{Habit: build.HabitOpenZero}, habit == build.HabitOpenZero},
 		{"Depths", app.BenchHabit{Habit: build.HabitDepth}, habit == build.HabitDepth},
 	}
+	if habit != build.HabitDepth {
+		l.Wheel = wheelPicks(m, "wheel.numbering", build.Numbering360, build.Numbering180, build.Numbering90)
+		l.Turns = wheelPicks(m, "wheel.numbers", build.NumbersRise, build.NumbersFall)
+	}
 	repeats := m.Settings.Repeats
 	if repeats == 0 {
 		repeats = 3
@@ -91,4 +97,27 @@ func signsOf(m *app.Model) []Button {
 		{"Tone", app.SetTone{On: !s.Tone}, s.Tone},
 		{"Spoken", app.SetReadBack{On: !s.ReadBack}, s.ReadBack},
 	}
+}
+
+// wheelPicks choose the set-up of the wheel here as long as nothing was read on
+// it; after that they lead to where it is asked what the choice means.
+func wheelPicks(m *app.Model, path string, options ...string) []Button {
+	w := m.Wheel()
+	now := w.Numbering
+	if path == "wheel.numbers" {
+		now = w.Numbers
+	}
+	if now == "" {
+		now = options[0]
+	}
+	var out []Button
+	for _, o := range options {
+		words, _ := optionWords(path, o)
+		b := Button{Words: words, Msg: app.EngineChoose{Path: path, Value: o}, Now: o == now}
+		if m.Meant(path) > 0 {
+			b.Msg = app.Go{Hash: engineHash(m, path)}
+		}
+		out = append(out, b)
+	}
+	return out
 }
