@@ -76,9 +76,11 @@ func (c *BookCard) Build(vgin *vugu.BuildIn) (vgout *vugu.BuildOut) {
 					vgn = el(vgparent, "p\x1f\x1fclass\x1ffact-note")
 					text(vgn, "This is the first of the two.")
 				}
-				vgn = el(vgparent, "a\x1f\x1fclass\x1fbutton")
-				vgn.AddAttrInterface("href", "#"+c.View.Compare)
-				vgn.SetInnerHTML(c.compareWith())
+				if !c.View.First {
+					vgn = el(vgparent, "a\x1f\x1fclass\x1fbutton")
+					vgn.AddAttrInterface("href", "#"+c.View.Compare)
+					text(vgn, "Compare with this one")
+				}
 			}
 		}
 		if c.View.More {

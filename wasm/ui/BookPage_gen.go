@@ -143,7 +143,7 @@ func (c *BookPage) Build(vgin *vugu.BuildIn) (vgout *vugu.BuildOut) {
 						text(vgparent, "What is ")
 						vgn = el(vgparent, "b\x1f")
 						vgn.SetInnerHTML(c.View.Compare)
-						text(vgparent, " to be compared with?")
+						text(vgparent, " to be compared with? Two passes of one build are compared at its Sheet.")
 					}
 					vgn = el(vgparent, "button\x1f\x1ftype\x1fbutton\x1fclass\x1fbutton small")
 					on(vgn, "click", func(event vugu.DOMEvent) {

@@ -55,13 +55,6 @@ func (c *BookCard) demo() string {
 	return "false"
 }
 
-func (c *BookCard) compareWith() string {
-	if c.View.First {
-		return "Two passes of it"
-	}
-	return "Compare with this one"
-}
-
 func (c *BookCard) compare() { c.Send(app.BookCompare{Build: c.View.ID}) }
 func (c *BookCard) more()    { c.Send(app.BookMore{Build: c.View.ID}) }
 func (c *BookCard) task(kind string) {

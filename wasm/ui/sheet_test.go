@@ -28,7 +28,7 @@ func TestSheetPages(t *testing.T) {
 		"passes":   {passes, []string{"second less first", "Back to the sheet", `aria-pressed="true"`, "as received and finished"}},
 		"one pass": {newStation(t, cutFile(t), app.AtSheet, ""), []string{"Two builds are compared from the Book"}},
 		"reading":  {newStation(t, cutFile(t), app.AtSheet, "other"), []string{"Reading the other build"}},
-		"book":     {chosen, []string{"2026-000 Pond pump", "to be compared with?", "Two passes of it", "Compare with this one", `href="#b/b0000/sheet/b0001"`}},
+		"book":     {chosen, []string{"2026-000 Pond pump", "to be compared with?", "This is the first of the two", "Compare with this one", `href="#b/b0000/sheet/b0001"`}},
 	} {
 		t.Run(name, func(t *testing.T) {
 			got := page(t, c.d.m)

@@ -167,11 +167,6 @@ func TestBookIsAccessible(t *testing.T) {
 	l.TapText("Compare with ...")
 	l.shows(".book-compare")
 	l.look("book with two to compare")
-	l.TapText("Two passes of it")
-	l.shows(".paper footer")
-	l.look("sheet of a comparison")
-	l.Tap(".strip .home")
-	l.at("book")
 	l.TapText("Don't compare")
 	dir := t.TempDir()
 	take := func(name, text, state string) {
@@ -316,6 +311,13 @@ func TestFindingsAndCutsAreAccessible(t *testing.T) {
 	l.Tap("[data-code=wheel_slipped] .button.main")
 	l.shows(".applied")
 	l.look("findings corrected")
+	l.Tap(".strip .home")
+	l.at("book")
+	l.Tap(`li:nth-child(1) .build-more`)
+	l.TapText("Compare with ...")
+	l.TapText("Compare with this one")
+	l.shows(".paper footer")
+	l.look("two builds compared")
 }
 
 // testdata is where a build of testdata/builds lies.
