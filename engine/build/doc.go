@@ -152,6 +152,7 @@ type Pass struct {
 
 	Squish      []unit.Length `json:"squish_mm,omitempty"`  // as in Engine, measured in this state; the engine's own was measured before all bites
 	ChamberCC   *float64      `json:"chamber_cc,omitempty"` // likewise
+	Note        string        `json:"note,omitempty"`       // of this state: ignition, cranking pressure, jets, fuel, weather
 	Stops       []StopCheck   `json:"stops,omitempty"`
 	Readings    []Reading     `json:"readings,omitempty"`
 	Corrections []Correction  `json:"corrections,omitempty"` // remedies consented to, in order

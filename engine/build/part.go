@@ -143,6 +143,7 @@ func (p *Pass) fields(v visitor) {
 	v.number("usual_scatter_df", &p.UsualScatterDF)
 	v.lengths("squish_mm", &p.Squish)
 	v.number("chamber_cc", &p.ChamberCC)
+	v.text("note", &p.Note)
 	v.list("stops", listOf[StopCheck, *StopCheck]{&p.Stops})
 	v.list("readings", listOf[Reading, *Reading]{&p.Readings})
 	v.list("corrections", listOf[Correction, *Correction]{&p.Corrections})

@@ -108,6 +108,10 @@ func (p *page) cylinder(c *Cylinder, named bool) {
 	}
 	p.table(&c.Table, "states")
 	p.problems(c.Problems)
+	if len(c.Notes) > 0 {
+		p.el("h3", "", "Notes")
+		p.pairs(c.Notes)
+	}
 	if len(c.Applied) > 0 {
 		p.el("h3", "", "Corrections in force; the readings stay as they were read")
 		p.list("ul", c.Applied)

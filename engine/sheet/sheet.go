@@ -58,6 +58,7 @@ type Cylinder struct {
 	Problems []Problem
 	Applied  []string
 	Needs    []string
+	Notes    []Pair // of the passes, as somebody wrote them
 	Pictures []Picture
 }
 

@@ -146,6 +146,9 @@ func (w *work) cylinder(n int) Cylinder {
 	}
 	for _, i := range passes {
 		r := &w.results[i]
+		if note := w.b.Passes[i].Note; note != "" {
+			out.Notes = append(out.Notes, Pair{r.Name, note})
+		}
 		if i != first && i != last {
 			out.Table.Note += " Pass “" + r.Name + "” between them is in the build file."
 		}

@@ -166,5 +166,10 @@ func listAt(b *build.Build, base string) []unit.Length {
 	case "engine.squish_mm":
 		return b.Engine.Squish
 	}
+	for i := range b.Passes {
+		if base == "passes/"+b.Passes[i].ID+".squish_mm" {
+			return b.Passes[i].Squish
+		}
+	}
 	return nil
 }

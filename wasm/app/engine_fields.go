@@ -81,11 +81,18 @@ func FieldGroups(b *build.Build) []FieldGroup {
 			length(at + ".chord_mm"), length(at + ".height_mm"), length(at + ".corner_top_mm"),
 			length(at + ".corner_bottom_mm"), {Path: at + ".count", Kind: FieldWhole}}})
 	}
-	for _, p := range b.Passes {
+	for i, p := range b.Passes {
 		at := "passes/" + p.ID
-		groups = append(groups, FieldGroup{at, []FieldSpec{text(at+".name", true),
+		g := FieldGroup{at, []FieldSpec{text(at+".name", true),
 			{Path: at + ".cylinder", Kind: FieldWhole},
-			choice(at+".habit", build.HabitTDCZero, build.HabitOpenZero, build.HabitDepth)}})
+			choice(at+".habit", build.HabitTDCZero, build.HabitOpenZero, build.HabitDepth), text(at+".note", false)}}
+		if i > 0 { // the engine's own were measured before all work
+			for k := range min(squishPlaces, len(p.Squish)+1) {
+				g.Fields = append(g.Fields, length(at+".squish_mm["+strconv.Itoa(k)+"]"))
+			}
+			g.Fields = append(g.Fields, number(at+".chamber_cc"))
+		}
+		groups = append(groups, g)
 	}
 	return groups
 }

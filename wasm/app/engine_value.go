@@ -63,7 +63,11 @@ func ValuesOf(b *build.Build) Values {
 			v.read("moves_allowed."+r.Key()+".", *r.Room)
 		}
 	}
-	for _, base := range [...]string{"engine.squish_mm", gasketsPath} {
+	lists := []string{"engine.squish_mm", gasketsPath}
+	for i := range b.Passes {
+		lists = append(lists, "passes/"+b.Passes[i].ID+".squish_mm")
+	}
+	for _, base := range lists {
 		for i, l := range listAt(b, base) {
 			v[base+"["+strconv.Itoa(i)+"]"] = build.LengthJSON(l)
 		}

@@ -163,3 +163,29 @@ func TestTwoBuildsAreCompared(t *testing.T) {
 		t.Errorf("back at the sheet: %+v", s)
 	}
 }
+
+// Squish that was measured again after a cut is that state's, typed at station
+// Engine; so is a note.
+func TestSquishAfterTheCutIsOnTheSheet(t *testing.T) {
+	p := newAt(t, finishedFile, sheetHash(""))
+	finished := "passes/" + p.m.Open.Build.Passes[1].ID
+	give := func(path, text string) {
+		t.Helper()
+		p.send(app.Navigated{Hash: app.Route{Station: app.AtEngine, Build: buildID, Field: path}.Hash()})
+		p.send(app.EngineType{Text: text})
+		p.send(app.EngineKeep{})
+		p.settle()
+	}
+	give(finished+".squish_mm[0]", "0.60")
+	give(finished+".squish_mm[1]", "0.64")
+	give(finished+".chamber_cc", "5.2")
+	give(finished+".note", "1.2 mm BTDC, 9 bar")
+	p.send(app.Navigated{Hash: sheetHash("")})
+	// The mean of 0.60 and 0.64; (49.42 + 5.2)/5.2.
+	page := sheet.Body(p.m.Sheet.Sheet)
+	for _, want := range []string{">0.62 ±0.04\u00a0mm<", ">10.50 ±", "1.2 mm BTDC, 9 bar"} {
+		if !strings.Contains(page, want) {
+			t.Errorf("the sheet lacks %q", want)
+		}
+	}
+}

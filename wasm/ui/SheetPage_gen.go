@@ -76,6 +76,14 @@ func (c *SheetPage) Build(vgin *vugu.BuildIn) (vgout *vugu.BuildOut) {
 					vgn.SetInnerHTML(vugu.HTML("Two builds are compared from the Book: More, then Compare with ..."))
 				}
 			}
+			if len(c.View.Lacks) > 0 {
+				{
+					vgcomp := instance[Picks](vgin, 0x736CF4A0CF93A816, vgiterkey)
+					vgcomp.Buttons = c.View.Lacks
+					vgcomp.Send = c.Send
+					child(vgout, vgparent, vgcomp)
+				}
+			}
 			for i, side := range c.View.Sides {
 				var vgiterkey interface{} = i
 				_ = vgiterkey
@@ -89,7 +97,7 @@ func (c *SheetPage) Build(vgin *vugu.BuildIn) (vgout *vugu.BuildOut) {
 						vgn = el(vgparent, "legend\x1f")
 						vgn.SetInnerHTML(c.View.Names[i])
 						{
-							vgcomp := instance[Picks](vgin, 0x736CF4A0CF93A816, vgiterkey)
+							vgcomp := instance[Picks](vgin, 0x80813AB50D7E911F, vgiterkey)
 							vgcomp.Buttons = side
 							vgcomp.Send = c.Send
 							child(vgout, vgparent, vgcomp)

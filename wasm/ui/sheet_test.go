@@ -22,7 +22,7 @@ func TestSheetPages(t *testing.T) {
 		d    *desk
 		want []string
 	}{
-		"cut":      {newStation(t, finished, app.AtSheet, ""), []string{`id="sheet-print"`, `id="sheet-share"`, `class="paper"`, "Before and after", "101.7 ±", "plating dust", `class="portmap"`, "Compare two passes", "SHA-256 "}},
+		"cut":      {newStation(t, finished, app.AtSheet, ""), []string{`id="sheet-print"`, `id="sheet-share"`, `class="paper"`, "Before and after", "101.7 ±", "plating dust", `class="portmap"`, "Compare two passes", "SHA-256 ", "Give the squish after the cut", "Give the chamber after the cut"}},
 		"planned":  {newStation(t, cutFile(t), app.AtSheet, ""), []string{"aim, not read yet", "101.0 ±", "First bite", `class="cut-roof"`}},
 		"none":     {newStation(t, []byte(`{"format":"portwright-build","version":1,"name":"Bare"}`), app.AtSheet, ""), []string{"Not read yet.", "not known"}},
 		"passes":   {passes, []string{"second less first", "Back to the sheet", `aria-pressed="true"`, "as received and finished"}},

@@ -138,6 +138,8 @@ func partWord(key string) (w fieldWords, ok bool) {
 		return fieldWords{"how many alike", "Windows of this size that open together.", "kept for areas"}, true
 	case "cylinder":
 		return fieldWords{"cylinder", "Which cylinder this pass was read in, from 1.", "to keep cylinders apart"}, true
+	case "note":
+		return fieldWords{"notes of this state", "Ignition, cranking pressure, jets, fuel, weather: what belongs to the engine as it was then.", "the sheet"}, true
 	case "habit":
 		return fieldWords{"habit", "How the wheel is used in this pass.", "what the numbers of the pass mean"}, true
 	}

@@ -27,7 +27,7 @@ type FindingsView struct {
 	Facts    []Fact
 	Ring     string // SVG, "" when there is nothing to draw
 	RingText string
-	Section  string // address of the section, where the crank turns
+	Section  string    // address of the section, where the crank turns
 	Pictures []Picture // port map, open areas
 	Needs    []NeedRow
 	Bench    string // address of the bench

@@ -2,6 +2,7 @@ package view
 
 import (
 	"portwright/engine/build"
+	"portwright/engine/findings"
 	"portwright/engine/sheet"
 	"portwright/wasm/app"
 )
@@ -16,6 +17,7 @@ type SheetView struct {
 	Two      string      // address that compares two passes of this build, "" where there is one
 	Sides    [2][]Button // passes that each side of a comparison can be; none where there is one
 	Names    [2]string   // of the sides
+	Lacks    []Button    // what was measured before a cut and is not known since
 }
 
 func sheetOf(m *app.Model) *SheetView {
@@ -34,6 +36,9 @@ func sheetOf(m *app.Model) *SheetView {
 	}
 	if len(m.Open.Build.Passes) > 1 && s.With == nil {
 		v.Two = at(m.Open.ID)
+	}
+	if s.Sheet != nil {
+		v.Lacks = sheetLacks(m)
 	}
 	if s.With != nil {
 		v.Names = [2]string{m.Open.Build.Name, s.With.Name}
@@ -58,4 +63,22 @@ func passCalled(b *build.Build, p build.Pass) string {
 		return p.Name + ", cylinder " + plain(max(p.Cylinder, 1))
 	}
 	return p.Name
+}
+
+// sheetLacks leads to squish and chamber of the last pass where a cut changed
+// them and nobody measured them again.
+func sheetLacks(m *app.Model) (out []Button) {
+	b := m.Open.Build
+	last := len(b.Passes) - 1
+	if last < 1 {
+		return nil
+	}
+	at := "passes/" + b.Passes[last].ID
+	if len(b.Engine.Squish) > 0 && findings.Stale(b, last, func(p *build.Pass) bool { return len(p.Squish) > 0 }) {
+		out = append(out, goTo("Give the squish after the cut", engineHash(m, at+".squish_mm[0]")))
+	}
+	if b.Engine.ChamberCC != nil && findings.Stale(b, last, func(p *build.Pass) bool { return p.ChamberCC != nil }) {
+		out = append(out, goTo("Give the chamber after the cut", engineHash(m, at+".chamber_cc")))
+	}
+	return out
 }
