@@ -56,10 +56,13 @@ func TestADecimalCommaWhereItIsUsual(t *testing.T) {
 	}
 }
 
-// Elsewhere the point stays.
+// Elsewhere the point stays, also where the browser names no language that it
+// knows itself.
 func TestADecimalPointWhereItIsUsual(t *testing.T) {
-	p := openApp(t, `Object.defineProperty(navigator, "language", { value: "en-GB" })`)
-	p.toBench()
-	p.reads("104.5")
-	p.WaitFor(`document.querySelector(".tape .chip").textContent === "104.5°"`, 5*time.Second)
+	for _, language := range []string{"en-GB", "en-US@posix"} {
+		p := openApp(t, `Object.defineProperty(navigator, "language", { value: "`+language+`" })`)
+		p.toBench()
+		p.reads("104.5")
+		p.WaitFor(`document.querySelector(".tape .chip").textContent === "104.5°"`, 5*time.Second)
+	}
 }

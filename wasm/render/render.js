@@ -23,7 +23,8 @@ globalThis.portwrightRender = {
     // Numbers in the person's style: where they write a decimal comma, a number
     // with one point is shown with it. Addresses, dates, what people named
     // themselves (translate="no") and what is typed stay as they are.
-    const comma = new Intl.NumberFormat(navigator.language).format(1.5).includes(",");
+    let comma = false;
+    try { comma = (1.5).toLocaleString(navigator.language).includes(","); } catch { /* a language that this browser does not know */ }
     const local = s => !comma ? s : s === "." ? "," : s.replace(/(?<![\w.])(\d+)\.(\d+)(?![\d.]*\.?\d)/g, "$1,$2");
     const inside = (el, s) => !comma || el.translate === false ? s : el.className === "digits" ? s.replace(".", ",") : local(s);
     const marked = el => {
