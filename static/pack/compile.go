@@ -25,8 +25,8 @@ type App struct {
 }
 
 // Compile compiles the app's package for the browser, small before fast: no
-// function of ours is copied into its callers (-l) but in crank and stat, which
-// compute most, and what a phone has no use for is left out (lean, slim).
+// function is copied into its callers (-l) but in the packages of inlined, and
+// what a phone has no use for is left out (lean, slim).
 func Compile(root, main string) (*App, error) {
 	dir, err := os.MkdirTemp("", "portwright-pack-")
 	if err != nil {
@@ -38,9 +38,11 @@ func Compile(root, main string) (*App, error) {
 	if err != nil {
 		return nil, err
 	}
-	cmd := exec.Command("go", "build", "-trimpath", "-modfile", modfile,
-		"-gcflags", "portwright/...=-l", "-gcflags", "portwright/engine/crank=", "-gcflags", "portwright/engine/stat=",
-		"-ldflags", "-s -w -X main.build="+unstamped, "-o", out, main)
+	args := []string{"build", "-trimpath", "-modfile", modfile, "-ldflags", "-s -w -X main.build=" + unstamped, "-o", out, "-gcflags", "all=-l"}
+	for _, p := range inlined {
+		args = append(args, "-gcflags", p+"=")
+	}
+	cmd := exec.Command("go", append(args, main)...)
 	cmd.Dir = root
 	cmd.Env = append(os.Environ(), "GOOS=js", "GOARCH=wasm", "GOFLAGS=", "CGO_ENABLED=0", "GOEXPERIMENT="+accepted(root, smallCollector))
 	if said, err := cmd.CombinedOutput(); err != nil {
@@ -56,6 +58,10 @@ func Compile(root, main string) (*App, error) {
 	}
 	return app, nil
 }
+
+// inlined are the packages that run all the time: the runtime, and what
+// computes most.
+var inlined = []string{"runtime", "internal/runtime/...", "internal/abi", "internal/bytealg", "math", "math/bits", "portwright/engine/crank", "portwright/engine/stat"}
 
 // smallCollector asks for the garbage collector of Go 1.25, which has less
 // code; the newer one gains on many cores, and WebAssembly runs on one.

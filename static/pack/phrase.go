@@ -15,7 +15,7 @@ type phrase struct {
 }
 
 const (
-	mostPhrases = 40
+	mostPhrases = 80
 	longestRest = 12  // bytes that stand in the list
 	worthwhile  = 200 // bytes that a phrase has to save in the functions looked at
 	looksAt     = 16  // one function of so many is looked at for phrases
