@@ -27,8 +27,8 @@ func TestLinksOfDocumentsLead(t *testing.T) {
 			info, err := os.Stat(filepath.Join(dir, filepath.Dir(name), filepath.FromSlash(m[1])))
 			if err != nil {
 				t.Errorf("%s: %v", name, err)
-			} else if strings.HasSuffix(m[1], ".png") && info.Size() > 100_000 {
-				t.Errorf("%s: %s has %d bytes; 100,000 are enough for a picture", name, m[1], info.Size())
+			} else if strings.HasSuffix(m[1], ".png") && info.Size() > 60_000 {
+				t.Errorf("%s: %s has %d bytes; 60,000 are enough for a picture", name, m[1], info.Size())
 			}
 		}
 	}

@@ -2,13 +2,16 @@ package main
 
 import (
 	"bytes"
+	"cmp"
 	"fmt"
 	"image"
 	"image/color"
 	"image/draw"
 	"image/png"
+	"maps"
 	"os"
 	"path/filepath"
+	"slices"
 
 	"portwright/cmd/dev/alone"
 	"portwright/wasm/e2e/chrome"
@@ -26,8 +29,7 @@ func forReadme(r *alone.Runner, dir string) {
 	b := chrome.Start(r, chrome.Options{Width: 360, Height: 640, Mobile: true})
 	take(b, app.URL, func(station string) {
 		if name := inReadme[station]; name != "" {
-			b.Screenshot(filepath.Join(dir, name))
-			fmt.Println(filepath.Join(dir, name))
+			picture(r, b, filepath.Join(dir, name))
 		}
 	})
 	b.Close()
@@ -41,14 +43,17 @@ func forReadme(r *alone.Runner, dir string) {
 	b.Goto("file://" + filepath.ToSlash(page))
 	b.Media("print", nil)
 	b.Do(fmt.Sprintf(`document.body.style.padding = "%dpx"; document.documentElement.style.overflow = "hidden"`, margin))
-	file := filepath.Join(dir, "sheet.png")
+	picture(r, b, filepath.Join(dir, "sheet.png"))
+}
+
+func picture(r *alone.Runner, b *chrome.Browser, file string) {
 	b.Screenshot(file)
-	r.Must(inGrey(file))
+	r.Must(small(file))
 	fmt.Println(file)
 }
 
-// inGrey keeps 16 greys of a picture, a third of the bytes: it is ink on paper.
-func inGrey(file string) error {
+// small keeps the 64 colours that a picture has most of, a third of the bytes.
+func small(file string) error {
 	data, err := os.ReadFile(file)
 	if err != nil {
 		return err
@@ -57,11 +62,17 @@ func inGrey(file string) error {
 	if err != nil {
 		return err
 	}
-	var greys color.Palette
-	for i := range 16 {
-		greys = append(greys, color.Gray{Y: uint8(17 * i)})
+	count := map[color.Color]int{}
+	for y := range from.Bounds().Dy() {
+		for x := range from.Bounds().Dx() {
+			count[from.At(x, y)]++
+		}
 	}
-	to := image.NewPaletted(from.Bounds(), greys)
+	most := color.Palette(slices.Collect(maps.Keys(count)))
+	slices.SortFunc(most, func(a, b color.Color) int {
+		return cmp.Or(count[b]-count[a], cmp.Compare(fmt.Sprint(a), fmt.Sprint(b)))
+	})
+	to := image.NewPaletted(from.Bounds(), most[:min(64, len(most))])
 	draw.Draw(to, to.Bounds(), from, image.Point{}, draw.Src)
 	var out bytes.Buffer
 	if err := (&png.Encoder{CompressionLevel: png.BestCompression}).Encode(&out, to); err != nil {
