@@ -103,6 +103,7 @@ type Rules struct {
 	SealLandLeast       *unit.Length
 	RingBelowDeckLeast  *unit.Length
 	FloorShroudMost     *unit.Length
+	RingLandLeast       *unit.Length // of crown above the ring, once it was cut
 	Extra               Extra
 }
 
@@ -186,6 +187,7 @@ func (r *Rules) fields(v visitor) {
 	v.length("seal_land_least_mm", &r.SealLandLeast)
 	v.length("ring_below_deck_least_mm", &r.RingBelowDeckLeast)
 	v.length("floor_shroud_most_mm", &r.FloorShroudMost)
+	v.length("ring_land_least_mm", &r.RingLandLeast)
 }
 
 func (m *Move) fields(v visitor) {

@@ -162,6 +162,10 @@ func boundName(key string) string {
 		return "the gaskets at hand"
 	case contact:
 		return "the crown against the head"
+	case ringLand:
+		return "the ring's groove under the crown"
+	case ringInBore:
+		return "the ring, which would come out of the cylinder"
 	case exhaustFirst:
 		return "the exhaust, which opens first"
 	}

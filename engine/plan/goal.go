@@ -189,8 +189,11 @@ func (p *problem) trappedForm(at *state, want float64) form {
 }
 
 // Names of limits that nobody gave: windows that should open together are cut
-// together, the crown stays off the head, and no transfer opens before the exhaust.
+// together, the crown stays off the head and out of the ring's groove, the ring
+// stays in the bore, and no transfer opens before the exhaust.
 const (
+	ringLand     = "ring_land"
+	ringInBore   = "ring_in_bore"
 	sideToSide   = "side_to_side"
 	contact      = "contact"
 	exhaustFirst = "exhaust_opens_first"
@@ -210,7 +213,15 @@ func (p *problem) limits(at *state) []limit {
 		}
 		// Crown on head, a step more than what is warned of; what is nearer already
 		// may stay so.
-		gap(contact, math.Min(contactRoom+latheStep, p.now.least))
+		gap(contact, math.Min(p.contactRoom()+latheStep, p.now.least))
+	}
+	if !math.IsNaN(at.ring) { // the same of the ring: no nearer to its groove than the land is known
+		land := math.Min(groove, p.now.ring)
+		add(ringLand, func(s *state) float64 { return land - s.ring })
+		if !math.IsNaN(at.deck) {
+			deck := math.Min(0, p.now.deck+p.now.ring)
+			add(ringInBore, func(s *state) float64 { return deck - s.deck - s.ring })
+		}
 	}
 	duration := func(name string, most *float64, kinds ...string) {
 		for i := range p.windows {

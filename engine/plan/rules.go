@@ -25,6 +25,7 @@ const (
 	ruleLand
 	ruleRing
 	ruleShroud
+	ruleRingLand
 )
 
 // Rules returns the rules of thumb in force: what is given, else the usual.
@@ -39,6 +40,7 @@ func Rules(given *build.Rules) []Rule {
 		{"seal_land_least_mm", 0.5, commonPractice},       // of skirt under the exhaust's floor at TDC
 		{"ring_below_deck_least_mm", 0.5, commonPractice}, // of the deck's chamfer at TDC
 		{"floor_shroud_most_mm", 0.5, commonPractice},     // of floor that the crown hides at BDC
+		{"ring_land_least_mm", 1, commonPractice},         // of crown above the ring: thinner, it breaks off
 	}
 	mm := func(l *unit.Length) *float64 {
 		if l == nil {
@@ -48,7 +50,7 @@ func Rules(given *build.Rules) []Rule {
 		return &v
 	}
 	for i, v := range [...]*float64{mm(given.SquishLeast), given.ExhaustDurationMost, given.IntakeDurationMost, given.GeometricRatioMost, given.TrappedRatioMost,
-		given.SquishVelocityMost, mm(given.SealLandLeast), mm(given.RingBelowDeckLeast), mm(given.FloorShroudMost)} {
+		given.SquishVelocityMost, mm(given.SealLandLeast), mm(given.RingBelowDeckLeast), mm(given.FloorShroudMost), mm(given.RingLandLeast)} {
 		if v != nil {
 			out[i].Bound, out[i].From = *v, fromFile
 		}

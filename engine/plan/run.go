@@ -164,7 +164,7 @@ func (p *problem) cautions(r *Result) (out []Warning) {
 		out = append(out, Warning{Code: WarnNotRead, Text: "Metal came off since the last reading: the numbers stand on its measured depth. Read again."})
 	}
 	if len(r.Binding) > 0 && r.Status == WhatIf {
-		out = append(out, Warning{Code: WarnLimit, Text: "These moves cross " + strings.Join(r.Binding, ", ") + "."})
+		out = append(out, Warning{Code: WarnLimit, Text: "These moves cross " + boundNames(r.Binding) + "."})
 	}
 	for _, m := range r.Moves {
 		switch {

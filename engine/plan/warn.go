@@ -2,16 +2,17 @@ package plan
 
 import (
 	"math"
+	"strings"
 
 	"portwright/engine/build"
 	"portwright/engine/findings"
-	"portwright/engine/port"
 	"portwright/engine/unit"
 )
 
 // Codes of warnings.
 const (
 	WarnFreePorting    = "free_porting"
+	WarnRingLand       = "ring_land"
 	WarnFloorShrouded  = "floor_shrouded"
 	WarnRingAtDeck     = "ring_at_deck"
 	WarnRingOverPort   = "ring_over_port"
@@ -57,12 +58,12 @@ func (w *warner) look(s *state) {
 	e, r := &w.p.engine, w.rules
 	n := e.numbers(s)
 	switch {
-	case s.least <= contactRoom+touch:
+	case s.least <= w.p.contactRoom()+touch:
 		text := "Squish comes to %s mm: the crown touches the head"
 		if s.least > touch {
 			text = "Squish comes to %s mm, no more than its doubt: the crown may touch the head"
 		}
-		w.least(WarnContact, "squish_least_mm", "", s.least, Rule{Bound: contactRoom + 3*touch, From: fromGeometry}, text)
+		w.least(WarnContact, "squish_least_mm", "", s.least, Rule{Bound: w.p.contactRoom() + 3*touch, From: fromGeometry}, text)
 		w.stays(WarnSquish, "")
 	default:
 		w.least(WarnSquish, "squish_mm", "", s.least, r[ruleSquish],
@@ -80,56 +81,14 @@ func (w *warner) look(s *state) {
 		w.most(WarnIntakeLong, "intake_duration_deg", "", n[IntakeDuration], r[ruleIntake],
 			"An intake duration of %s deg may blow back through the carburettor")
 	}
-	w.least(WarnRingAtDeck, "", "", s.deck+s.ring, r[ruleRing], "At TDC the ring stands %s mm below the deck, chamfer included")
+	w.ring(s)
 	for i := range e.windows {
 		w.window(s, i)
 	}
 }
 
-// contactRoom is how near the crown may come to the head: what a squish of 0 can
-// be measured as, two standard uncertainties.
-const contactRoom = 2 * SquishU // mm
-
 // touch stands for a bound of 0: one of 0 itself is not asked.
 const touch = 1e-9
-
-// window looks at one window against bore, skirt and ring.
-func (w *warner) window(s *state, i int) {
-	e, r := &w.p.engine, w.rules
-	edge := &e.windows[i]
-	name := edge.doc.Name
-	switch kind := edge.doc.Kind; {
-	case kind == build.KindExhaust:
-		w.least(WarnFreePorting, "", name, s.sealLand(i), r[ruleLand],
-			"At TDC the skirt covers the floor of "+name+" by %s mm; below 0 the crankcase is open to it")
-	case kind == build.KindIntake && edge.skirt:
-		// The intake's roof against the ring's lower edge at BDC, both below the
-		// crown's edge at TDC.
-		clear := s.x[i] + s.skirtIntake - s.height[i] - (e.geo.ActualStroke() + s.ring + e.ringHeight)
-		w.least(WarnRingOverPort, "", name, clear, Rule{Bound: touch, From: fromGeometry}, "At BDC the ring clears the roof of "+name+" by %s mm: safe only where its ends are pinned clear of it")
-	}
-	if edge.crown {
-		w.most(WarnFloorShrouded, "", name, s.x[i]+s.height[i]-e.geo.ActualStroke(), r[ruleShroud],
-			"At BDC the crown hides the lowest %s mm of "+name)
-	}
-	span, flatTop := s.chord[i], false
-	if shape, ok := e.shape(s, i); ok {
-		span = (shape.Chord - float64(shape.Bridges)*shape.BridgeWidth) / float64(shape.Bridges+1)
-		flatTop = shape.Arch < flatArch*shape.Chord && shape.CornerTop < flatCorner*shape.Chord
-	}
-	bound, text := port.WidthLimit, " of the bore wide, past the limit for the ring even with an arched top and round corners"
-	if flatTop {
-		bound, text = port.WidthStart, " of the bore wide with a flat top: arch it and round its corners before it is widened"
-	}
-	w.most(WarnTooWide, "", name, span/e.bore, Rule{Bound: bound, From: "Jennings 1973: begin at 62 %, 70 % is the limit"}, capital(name)+" is %s"+text)
-}
-
-// A top counts as flat when its arch and corners are less than these shares of
-// the width. Common practice, no source.
-const (
-	flatArch   = 0.02
-	flatCorner = 0.1
-)
 
 func (w *warner) most(code, about, window string, v float64, r Rule, text string) {
 	switch {
@@ -161,7 +120,7 @@ func (w *warner) stays(code, window string) {
 
 func (w *warner) warn(code, about, window string, v float64, r Rule, text string) {
 	bound := tidied(r.Bound)
-	text = unit.Sprintf(text, unit.Plain(tidy(v), 2))
+	text = strings.Replace(text, "%s", unit.Plain(tidy(v), 2), 1)
 	if r.From != fromGeometry {
 		text += " (" + unit.Plain(*bound, 2) + " is the rule: " + r.From + ")"
 	}

@@ -290,12 +290,12 @@ func TestRulesInForce(t *testing.T) {
 	b := sized()
 	b.Rules = build.Rules{TrappedRatioMost: ptr(7), FloorShroudMost: mm(0)}
 	r := whatIf(t, b, by(build.MoveBaseCut, 0.1))
-	if len(r.Rules) != 9 {
+	if len(r.Rules) != 10 {
 		t.Fatalf("%+v", r.Rules)
 	}
 	for _, rule := range r.Rules {
 		want, from := map[string]float64{"trapped_ratio_most": 7, "floor_shroud_most_mm": 0, "squish_least_mm": 0.5, "exhaust_duration_most_deg": 160, "intake_duration_most_deg": 150,
-			"geometric_ratio_most": 0, "squish_velocity_most_m_s": 30, "seal_land_least_mm": 0.5, "ring_below_deck_least_mm": 0.5}[rule.Key], rule.From == fromFile
+			"geometric_ratio_most": 0, "squish_velocity_most_m_s": 30, "seal_land_least_mm": 0.5, "ring_below_deck_least_mm": 0.5, "ring_land_least_mm": 1}[rule.Key], rule.From == fromFile
 		if rule.Bound != want || from != (rule.Key == "trapped_ratio_most" || rule.Key == "floor_shroud_most_mm") {
 			t.Errorf("%+v, want %v", rule, want)
 		}

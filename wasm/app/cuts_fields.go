@@ -91,7 +91,7 @@ func CutsGroups(b *build.Build) []FieldGroup {
 		strings.Fields("squish_min_mm exhaust_duration_max_deg transfer_duration_max_deg intake_duration_max_deg " +
 			"blowdown_min_deg geometric_ratio_max trapped_ratio_max seal_land_min_mm"),
 		strings.Fields("squish_least_mm exhaust_duration_most_deg intake_duration_most_deg geometric_ratio_most " +
-			"trapped_ratio_most squish_velocity_most_m_s seal_land_least_mm ring_below_deck_least_mm floor_shroud_most_mm"), rooms, moves}
+			"trapped_ratio_most squish_velocity_most_m_s seal_land_least_mm ring_below_deck_least_mm floor_shroud_most_mm ring_land_least_mm"), rooms, moves}
 	starts := strings.Fields("targets. moves_allowed. " + gasketsPath + "[ limits. rules. moves_allowed. " + biteStart)
 	ends := [...]string{"", ".max", "]", "", "", ".step", ""}
 	for i := range groups {

@@ -286,6 +286,10 @@ func bindWords(m *app.Model, key string) (words, path string) {
 	switch key {
 	case "contact":
 		return "the crown would touch the head", ""
+	case "ring_land":
+		return "the crown would be cut into the ring's groove", ""
+	case "ring_in_bore":
+		return "the ring would come out of the cylinder", ""
 	case "exhaust_opens_first":
 		return "the exhaust has to open before the transfers", ""
 	case "no_metal_back":
