@@ -52,7 +52,7 @@ const (
 	laneLocals  // of each function, as in the module
 	laneFrames  // eighths of each function's frame
 	laneJumps   // signed: to where, counted from the program counter here
-	laneAddress // three bytes, greatest first
+	laneAddress // which of the addresses: how many 256s, and a byte
 	laneLong    // i64.const
 	laneFloat   // f32.const, f64.const
 	laneSlot    // eighths of an offset
@@ -60,6 +60,7 @@ const (
 	lanePlace   // the same, of i64.const
 	laneRows    // of the table of functions, see rows.go
 	laneNew
+	laneGaps // the addresses in order: of each how far it is from the one before
 	lanes
 )
 
@@ -71,8 +72,9 @@ type step struct {
 
 // coder makes steps and lanes of a code section.
 type coder struct {
-	funcs [][]step
-	lanes [lanes][]byte
+	funcs     [][]step
+	lanes     [lanes][]byte
+	addresses []int64 // of every opAddress
 }
 
 // layout is what a function is like.
@@ -229,4 +231,20 @@ func takes(code []instruction, op byte) bool {
 
 func leavesAddress(code []instruction, number int64) bool {
 	return len(code) > 5 && code[4].op == opGet && code[5].op == opI64Const && code[5].a>>resumeBits == number
+}
+
+// index fills the lanes of addresses.
+func (c *coder) index() {
+	list := slices.Clone(c.addresses)
+	slices.Sort(list)
+	list = slices.Compact(list)
+	last := int64(0)
+	for _, a := range list {
+		c.put(laneGaps, binary.AppendUvarint(nil, uint64(a-last))...)
+		last = a
+	}
+	for _, a := range c.addresses {
+		i, _ := slices.BinarySearch(list, a)
+		c.put(laneAddress, append(binary.AppendUvarint(nil, uint64(i/256)), byte(i))...)
+	}
 }

@@ -182,6 +182,7 @@ func (c *coder) phrases() []phrase {
 // code, and of its two steps the code, the length of what follows, and that; how
 // many bytes each lane has, in four bytes; and the lanes.
 func (c *coder) append(out []byte) []byte {
+	c.index()
 	list := c.phrases()
 	for _, steps := range c.funcs {
 		for _, s := range steps {

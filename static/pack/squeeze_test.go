@@ -100,7 +100,7 @@ func TestSteps(t *testing.T) {
 	}{
 		{"none of the linker's layout", "\x02\x40\x0d\x00\x0b\x41\x05\x21\x00\x0b", map[int]string{laneLocals: "\x01\x02\x7e"},
 			[]byte{1, 2, 0x7e, 2, 0x40, 0x0d, 0, 0x0b, opI32Const, 5, opSet, 0, 0x0b}},
-		{"numbers", "\x41\x80\x01\x43\x44\x42\x17\x42\x28\x08\x0b", map[int]string{laneFloat: "abcdABCDEFGH", laneLong: "\x02\x85\x80\x80\x80\x80\x02", laneAddress: "\x01\x02\x03"},
+		{"numbers", "\x41\x80\x01\x43\x44\x42\x17\x42\x28\x08\x0b", map[int]string{laneFloat: "abcdABCDEFGH", laneLong: "\x02\x85\x80\x80\x80\x80\x02", laneAddress: "\x00\x00", laneGaps: "\x83\x84\x04"},
 			join([]byte{0, opI32Const, 0x80, 1, opF32Const}, []byte("abcd"), []byte{opF64Const}, []byte("ABCDEFGH"), []byte{opI64Const, 2},
 				appendSigned([]byte{opI64Const}, 0x010203), appendSigned([]byte{opI64Const}, 1<<36+5), []byte{opLoad, 2, 8, 0x0b})},
 		{"a table elsewhere", "\x41\x00\x0e\x02\x00\x00\x05\x0b", nil, []byte{0, opI32Const, 0, opBrTable, 2, 0, 1, 7, 0x0b}},
@@ -133,6 +133,7 @@ func TestSteps(t *testing.T) {
 			t.Errorf("%s: %v", c.what, err)
 			continue
 		}
+		coder.index()
 		got := ""
 		for _, s := range coder.funcs[0] {
 			got += string([]byte{s.code}) + s.rest
@@ -157,6 +158,21 @@ func TestSteps(t *testing.T) {
 		} else if back, err := unsqueeze(small); err != nil || !bytes.Equal(back, module) {
 			t.Errorf("%s: comes back as\n% x, %v", c.what, back, err)
 		}
+	}
+}
+
+// The addresses stand in order, each once.
+func TestIndex(t *testing.T) {
+	c := coder{addresses: []int64{9000, 8200, 9000, 8201}}
+	for a := range int64(300) {
+		c.addresses = append(c.addresses, 10000+a)
+	}
+	c.index()
+	if got, want := string(c.lanes[laneAddress]), "\x00\x02\x00\x00\x00\x02\x00\x01\x00\x03"; !strings.HasPrefix(got, want) || !strings.HasSuffix(got, "\x01\x2e") {
+		t.Errorf("% x, want % x ... 01 2e", got, want)
+	}
+	if got, want := string(c.lanes[laneGaps]), "\x88\x40\x01\x9f\x06\xe8\x07\x01"; !strings.HasPrefix(got, want) || len(got) != 7+299 {
+		t.Errorf("%d bytes of gaps % x, want 306, % x ...", len(got), got, want)
 	}
 }
 
@@ -197,7 +213,7 @@ func TestSqueezeComesBack(t *testing.T) {
 		{opGet, 1}, {opGet, 1, opI64Load, 3, 16}, {opGet, 1, opGet, 3, opI64Store, 3, 0xb8, 1}, {opGet, 1, opI64Load, 3, 3}, {opGet, 1, opI64Load, 3, 0xff, 0xff, 0xff, 0xff, 0x0f},
 		{opGet, 1, opI64Extend, opI64Const, 16, opI64Add}, {opGet, 1, opI64Extend, opI64Const, 24, opI64Add}, {opGet, 1, opI64Extend, opI64Const, 0x78, opI64Add},
 		appendSigned([]byte{opGet, 1, opI64Extend, opI64Const}, 1<<60), {opI64Add},
-		appendSigned([]byte{opI64Const}, funcStartPC<<resumeBits|1), appendSigned([]byte{opI64Const}, (funcStartPC+1)<<resumeBits), appendSigned([]byte{opI64Const}, addressTo-1), appendSigned([]byte{opI64Const}, -9),
+		appendSigned([]byte{opI64Const}, funcStartPC<<resumeBits|1), appendSigned([]byte{opI64Const}, (funcStartPC+1)<<resumeBits), appendSigned([]byte{opI64Const}, addressTo-1), appendSigned([]byte{opI64Const}, addressFrom), appendSigned([]byte{opI64Const}, -9),
 		{opI64Store, 3, 0}, {opCall, 0xda, 0}, {opI32Const, 1, opEnd}, {opF32Const, 1, 2, 3, 4}, {0xfc, 11, 0},
 	}
 	rapid.Check(t, func(t *rapid.T) {

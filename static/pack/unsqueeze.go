@@ -60,10 +60,11 @@ func unsqueeze(small []byte) (module []byte, err error) {
 var errDamaged = errors.New("the squeezed module is damaged")
 
 type unsqueezer struct {
-	funcs   int
-	phrases map[byte]phrase
-	lane    [lanes]reader
-	left    int // steps that may still come: phrases of damaged ones have no end
+	funcs     int
+	phrases   map[byte]phrase
+	lane      [lanes]reader
+	addresses []int64
+	left      int // steps that may still come: phrases of damaged ones have no end
 
 	// Of the function that is made:
 	body         []byte
@@ -101,6 +102,11 @@ func (u *unsqueezer) open(r reader) error {
 			u.lane[i] = reader{rest: r.bytes(int(binary.LittleEndian.Uint32(sizes[4*i:])))}
 		}
 	}
+	last := int64(0)
+	for gaps := &u.lane[laneGaps]; len(gaps.rest) > 0; {
+		last += int64(gaps.any())
+		u.addresses = append(u.addresses, last)
+	}
 	return r.err
 }
 
@@ -118,7 +124,7 @@ func (u *unsqueezer) section() ([]byte, error) {
 }
 
 func (u *unsqueezer) function(number int64) ([]byte, error) {
-	*u = unsqueezer{funcs: u.funcs, phrases: u.phrases, lane: u.lane, left: u.left, number: number}
+	*u = unsqueezer{funcs: u.funcs, phrases: u.phrases, lane: u.lane, addresses: u.addresses, left: u.left, number: number}
 	r := &u.lane[laneLocals]
 	from := r.rest
 	for range r.unsigned() {

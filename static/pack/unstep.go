@@ -54,11 +54,11 @@ func (u *unsqueezer) step(code byte, r *reader) error {
 		u.putSigned(u.slot)
 	case opAddress:
 		u.put(opI64Const)
-		v := u.lane[laneAddress].bytes(3)
-		if v == nil {
+		i := u.lane[laneAddress].any()*256 + uint64(u.lane[laneAddress].byte())
+		if i >= uint64(len(u.addresses)) {
 			return errDamaged
 		}
-		u.putSigned(int64(v[0])<<16 | int64(v[1])<<8 | int64(v[2]))
+		u.putSigned(u.addresses[i])
 	case opResume:
 		u.put(opI64Const)
 		u.putSigned(u.number<<resumeBits + u.pc + 1 + r.signed())

@@ -173,7 +173,7 @@ func (w *walk) long(in instruction, code []instruction) {
 		w.lane(lanePlace, binary.AppendUvarint(nil, uint64(in.a/8)))
 	case in.a >= addressFrom && in.a < addressTo:
 		w.put(opAddress)
-		w.lane(laneAddress, []byte{byte(in.a >> 16), byte(in.a >> 8), byte(in.a)})
+		w.addresses = append(w.addresses, in.a)
 	default:
 		w.put(in.op)
 		w.lane(laneLong, in.raw)

@@ -10,7 +10,7 @@
   const NONE = 0, ONE = 1, TWO = 2, TABLE = 3, FLOAT = 4, MORE = 5, OPEN = 6, END = 7, MEMORY = 8, LONG = 9,
     OWN = 10, // and above: no instruction of the module
     COUNT = 10, JUMP = 11, LEAVE = 12, ENTER = 13, LAST = 14, FRAME = 15, GUARD = 16, SLOT = 17, PARAM = 18, NEXT = 19, ADDRESS = 20, RESUME = 21, PHRASE = 22;
-  const STEPS = 0, LOCALS = 1, FRAMES = 2, JUMPS = 3, ADDRESSES = 4, LONGS = 5, FLOATS = 6, SLOTS = 7, PARAMS = 8, PLACES = 9, ROWS = 10, NEW = 11, LANES = 12, REST = 12;
+  const STEPS = 0, LOCALS = 1, FRAMES = 2, JUMPS = 3, ADDRESSES = 4, LONGS = 5, FLOATS = 6, SLOTS = 7, PARAMS = 8, PLACES = 9, ROWS = 10, NEW = 11, GAPS = 12, LANES = 13, REST = 13;
   const HEAD = 16, ELEMENTS = 9, CODE = 10, DATA = 11, FIRST = 0x1000, POINTS = 0x10000, SMALL = 128, HAS_LOOP = 1, HAS_OUT = 2;
   const ALIGNED = [2, 3, 2, 3, 0, 0, 1, 1, 0, 0, 1, 1, 2, 2, 2, 3, 2, 3, 0, 1, 0, 1, 2]; // from 0x28 on
 
@@ -23,6 +23,7 @@
 
   let from, out, o;          // what is read; what is written, and where
   let kinds, parts, fixed;   // of codes; of a phrase, its two codes, and where what follows them stands, or 0
+  let addresses;             // in order
   const at = new Uint32Array(LANES + 1); // where in each lane, and in what follows them
 
   // Of the function that is made:
@@ -136,7 +137,7 @@
       case NEXT: out[o++] = 0x42; putSigned(slot += 8); break;
       case ADDRESS:
         out[o++] = 0x42;
-        putSigned(from[at[ADDRESSES]++] << 16 | from[at[ADDRESSES]++] << 8 | from[at[ADDRESSES]++]);
+        putSigned(addresses[256 * unsigned(ADDRESSES) + from[at[ADDRESSES]++]]);
         break;
       case RESUME:
         out[o++] = 0x42;
@@ -227,6 +228,8 @@
       at[lane] = begin;
       begin += sizes.getUint32(4 * lane, true);
     }
+    addresses = [];
+    for (let last = 0; at[GAPS] < begin;) addresses.push(last += unsigned(GAPS)); // the last lane
     return funcs;
   }
 
