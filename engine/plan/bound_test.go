@@ -227,3 +227,15 @@ func TestTravelForADuration(t *testing.T) {
 		}
 	})
 }
+
+// What was cut to its limit, as it was planned, crosses nothing: there is nothing
+// left to cut, and the limit keeps the target where it is.
+func TestCutToItsLimit(t *testing.T) {
+	b := withTarget(theBench().file(), build.TargetExhaustOpens, 96)
+	b.Allowed.ExhaustRoof, b.Limits.ExhaustDurationMax = &build.Room{}, ptr(162)
+	m := run(t, b).Moves[0]
+	b.Bites = []build.Bite{{Move: build.Move{Move: m.Move, Window: m.Window, ByMM: mm(*m.ByMM)}, Pass: "as received"}}
+	if r := run(t, b); r.Status != Limited || len(r.Moves) != 0 || !slices.Equal(r.Binding, []string{"exhaust_duration_max_deg"}) {
+		t.Errorf("%s by %v: %+v", r.Status, r.Binding, r.Moves)
+	}
+}

@@ -32,7 +32,7 @@ func (p *problem) cutList(r *Result, w *warner) state {
 	}
 	for j := range p.vars {
 		v := &p.vars[j]
-		if o.m[j] == 0 {
+		if o.m[j] < missed/10 { // a rounding, not a cut
 			continue
 		}
 		was := s.clone()

@@ -98,7 +98,7 @@ func (p *problem) program(start, at *state, soft bool) *program {
 		}
 		k, zero := line(l.f)
 		b := -zero
-		if soft && l.name != sideToSide {
+		if (soft || zero < missed) && l.name != sideToSide { // cut to its limit as measured, nothing is crossed
 			b = math.Max(b, 0)
 		}
 		pr.rows = append(pr.rows, row{k: k, b: b})
