@@ -211,9 +211,13 @@ func (p *problem) limits(at *state) []limit {
 		if l.SquishMin != nil {
 			gap("squish_min_mm", l.SquishMin.MM())
 		}
-		// Crown on head, a step more than what is warned of; what is nearer already
-		// may stay so.
-		gap(contact, math.Min(p.contactRoom()+latheStep, p.now.least))
+		// Crown on head, a step more than what is warned of. Between the two it may
+		// stay where it is; nearer it has to be put right.
+		least := p.contactRoom() + latheStep
+		if p.now.least > p.contactRoom()+touch {
+			least = math.Min(least, p.now.least)
+		}
+		gap(contact, least)
 	}
 	if !math.IsNaN(at.ring) { // the same of the ring: no nearer to its groove than the land is known
 		land := math.Min(groove, p.now.ring)

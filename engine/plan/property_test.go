@@ -273,7 +273,7 @@ func TestTheRestOfAPlanIsThePlan(t *testing.T) {
 		if err != nil {
 			t.Fatal(err)
 		}
-		if whole.Status == Impossible {
+		if whole.Status == Impossible || whole.After[SquishLeast] < 0.2 { // what room the crown needs grows with every bite
 			return
 		}
 		metal := func(r *Result) (sum float64) {
@@ -285,6 +285,11 @@ func TestTheRestOfAPlanIsThePlan(t *testing.T) {
 			return sum
 		}
 		done, again := 0.0, *b
+		for _, r := range again.Allowed.Rooms() { // results are rounded to a millionth
+			if room := *r.Room; room != nil && room.Max != nil {
+				*r.Room = &build.Room{Max: mm(room.Max.MM() + 1e-5)}
+			}
+		}
 		for _, m := range whole.Moves {
 			x := build.Bite{Move: build.Move{Move: m.Move, Window: m.Window}, Pass: "as received"}
 			switch {
@@ -318,7 +323,7 @@ func TestTheRestOfAPlanIsThePlan(t *testing.T) {
 			switch d := missedBy(rest, w.Key) - missedBy(whole, w.Key); {
 			case d > 2e-3:
 				t.Fatalf("%s: %+v, in one go %+v", w.Key, rest.Misses, whole.Misses)
-			case d < -2e-3: // the crown, nearer to the head now, may stay so
+			case d < -2e-3:
 				return
 			}
 		}
