@@ -3,6 +3,7 @@ package main
 import (
 	"fmt"
 	"io"
+	"strings"
 
 	"github.com/agnivade/levenshtein"
 
@@ -28,6 +29,9 @@ func warnMistyped(stderr io.Writer, b *build.Build) {
 func nearest(key string, known []string) string {
 	best, at := len(key)/3+1, ""
 	for _, k := range known {
+		if len(key) >= 3 && (strings.HasPrefix(k, key) || strings.HasPrefix(key, k)) {
+			return k
+		}
 		if d := levenshtein.ComputeDistance(key, k); d < best {
 			best, at = d, k
 		}

@@ -43,6 +43,7 @@ func CheckPlan(b *Build) error {
 	for i := range b.Bites {
 		at := unit.Sprintf("bites[%d]", i)
 		c.move(at, &b.Bites[i].Move)
+		c.depth(at+".by_mm", &b.Bites[i].Move)
 		c.moment(at+".at", b.Bites[i].At)
 		c.bitePass(at, &b.Bites[i])
 	}
@@ -55,10 +56,16 @@ func (c *checker) target(at string, t Target) {
 	least, most, name, reason := 0.0, 360.0, "deg", "must be more than 0 and less than 360"
 	switch t.Key {
 	case TargetSquish:
-		c.positive(at, &t.Value)
+		if s := c.build.Engine.Stroke; s != nil && s.MM() > 0 && t.Value.MM() >= s.MM() {
+			c.add(at, short(v), unitOf(t.Value), unit.Sprintf("must be less than the stroke, %s mm: the gap between crown and head at TDC", short(s.MM())))
+			return
+		}
+		if mm := t.Value.MM(); !(mm > 0 && mm <= maxLengthMM) {
+			c.add(at, short(v), unitOf(t.Value), "must be more than 0: the gap that is wanted between crown and head at TDC")
+		}
 		return
 	case TargetTrappedRatio, TargetGeometricRatio:
-		least, most, name, reason = 1, 100, "", "must be more than 1: the volume before compression over the one after it"
+		least, most, name, reason = 1, 100, "", "must be more than 1 and less than 100: the volume before compression over the one after it"
 	case TargetExhaustOpens, TargetTransferOpens:
 		most, reason = 180, "must be more than 0 and less than 180: degrees after TDC at which the piston, going down, opens it"
 	case TargetIntakeOpens:
@@ -109,7 +116,9 @@ type boundChecker struct {
 func (b *boundChecker) length(key string, p **unit.Length) { b.c.notNegative(b.path+key, *p) }
 
 func (b *boundChecker) number(key string, p **float64) {
-	if v := *p; v != nil && !(*v >= 0 && *v <= 360) {
+	if v := *p; v != nil && *v == 0 && b.path == "limits." && strings.Contains(key, "_max") {
+		b.c.add(b.path+key, "0", "", "must be more than 0, as nothing can hold a limit of 0; leave it out when there is none")
+	} else if v != nil && !(*v >= 0 && *v <= 360) {
 		b.c.add(b.path+key, short(*v), "", "must be 0 to 360; leave it out when there is none")
 	}
 }
@@ -141,6 +150,29 @@ func (c *checker) move(at string, m *Move) {
 		} else if mm := m.ByMM.MM(); !(mm >= 0) || math.IsInf(mm, 1) || mm > maxLengthMM {
 			c.add(at+".by_mm", short(m.ByMM.Value), unitOf(*m.ByMM), "must be 0 or more: metal that is off can't be put back")
 		}
+	}
+}
+
+// mostTurned is the most that is ever turned off crown, band or cylinder at once,
+// and off a skirt, in mm: their walls are hardly thicker. Common practice, no source.
+const mostTurned = 5.0
+
+// depth refuses a bite that goes through the wall, or through the whole stroke:
+// a slipped unit or decimal.
+func (c *checker) depth(at string, m *Move) {
+	if m.ByMM == nil {
+		return
+	}
+	most, what := mostTurned, "no wall there is thicker"
+	switch m.Move {
+	case MoveBaseCut, MoveBandCut, MoveCrownCut:
+	default:
+		if most, what = maxLengthMM, ""; c.build.Engine.Stroke != nil {
+			most, what = c.build.Engine.Stroke.MM(), "that is the stroke"
+		}
+	}
+	if mm := m.ByMM.MM(); mm > most && mm <= maxLengthMM {
+		c.add(at, short(m.ByMM.Value), unitOf(*m.ByMM), unit.Sprintf("must be at most %s mm: %s. Look at the unit and the decimal point", short(most), what))
 	}
 }
 

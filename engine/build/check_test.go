@@ -122,3 +122,24 @@ func TestDoubtsGoThroughTheWholeBuild(t *testing.T) {
 		t.Errorf("doubts %s\nwant   %s", got, want)
 	}
 }
+
+// What is refused says what is wrong with it, and not something else.
+func TestRefusalsSayWhatIsWrong(t *testing.T) {
+	for file, right := range map[string]string{
+		`{"format":"portwright-build","version":1,"targets":{"trapped_ratio":100}}`:                        "less than 100",
+		`{"format":"portwright-build","version":1,"targets":{"squish_mm":-1}}`:                             "must be more than 0: the gap that is wanted",
+		`{"format":"portwright-build","version":1,"moves_allowed":{"base_gaskets_mm":"0.3"}}`:              "must be a list [...]",
+		`{"format":"portwright-build","version":1,"moves_allowed":{"exhaust_roof_mm":2}}`:                  `write {"max": 2}`,
+		`{"format":"portwright-build","version":1,"limits":{"transfer_duration_max_deg":0}}`:               "must be more than 0, as nothing can hold",
+		`{"format":"portwright-build","version":1,"bites":[{"move":"base_cut","by_mm":{"in":0.2}}]}`:       "must be at most 5 mm",
+		`{"format":"portwright-build","version":1,"engine":{"stroke_mm":32.5},"targets":{"squish_mm":40}}`: "less than the stroke, 32.5 mm",
+	} {
+		b, err := build.Decode([]byte(file))
+		if err == nil {
+			err = build.CheckPlan(b)
+		}
+		if err == nil || !strings.Contains(err.Error(), right) || strings.Contains(err.Error(), "leave it out when it is not known") || strings.Contains(err.Error(), "without quotes") {
+			t.Errorf("%s: %v, want %q", file, err, right)
+		}
+	}
+}

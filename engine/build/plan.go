@@ -273,6 +273,10 @@ func (r *reader) room(key string, p **Room) {
 		return
 	}
 	*p = nil
+	if kindOf(raw) == '0' {
+		r.problems.add(r.path(key), clip(raw), "must be an object; write {\"max\": "+clip(raw)+"} for a bound of that, {} for none")
+		return
+	}
 	if kindOf(raw) != 'n' {
 		*p = &Room{}
 		sub := &reader{problems: r.problems, parent: r, name: key, place: -1}

@@ -284,7 +284,7 @@ func (r *reader) each(key string, reset func(), one func(key string, i int, raw 
 			one(key+"["+strconv.Itoa(i)+"]", i, e)
 		}
 	default:
-		r.wrong(key, raw, "must be a list [...]")
+		r.problems.add(r.path(key), clip(raw), "must be a list [...]")
 	}
 }
 

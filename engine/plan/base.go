@@ -41,7 +41,8 @@ type base struct {
 	build     *build.Build       // with corrections in force
 	doubts    []doubt
 	doubted   []string // of windows whose readings are doubted, with the codes
-	since     bool     // bites were made after the last pass
+	stale     []bool   // of each window: bites moved it since it was read
+	asked     []string // what the findings ask about the engine's sizes
 	disagrees []string // bites that the readings contradict
 }
 
@@ -91,6 +92,7 @@ func newBase(b *build.Build, opt Options) (*base, error) {
 		return nil, err
 	}
 	s.setFound(passes[:last])
+	s.setAsked()
 	return s, nil
 }
 
@@ -111,6 +113,7 @@ func (s *base) setEngine(e build.Engine) {
 	for _, w := range s.measured.Windows {
 		s.windows = append(s.windows, edge{doc: w.Doc, crown: w.Crown, skirt: w.Skirt})
 		s.now.x = append(s.now.x, unknown)
+		s.stale = append(s.stale, false)
 		s.now.height = append(s.now.height, mmOr(w.Doc.Height, unknown))
 		s.now.chord = append(s.now.chord, mmOr(w.Doc.Chord, unknown))
 	}
@@ -152,7 +155,6 @@ func (s *base) follow(passes []findings.Measured, bitesAfter bool) error {
 			if err := s.bite(i); err != nil {
 				return err
 			}
-			s.since = true
 		}
 		return nil
 	}
@@ -164,12 +166,11 @@ func (s *base) follow(passes []findings.Measured, bitesAfter bool) error {
 		if max(p.Pass.Cylinder, 1) != cylinder {
 			continue
 		}
-		s.since = false
 		for k, w := range p.Windows {
 			if w.Travel == nil {
 				continue
 			}
-			s.now.x[k] = w.Travel.Value
+			s.now.x[k], s.stale[k] = w.Travel.Value, false
 			s.windows[k].readClosing = w.Paired
 			s.put(k, s.ofPass(p, *w.Travel))
 		}
@@ -209,6 +210,12 @@ func (s *base) bite(i int) error {
 	before, more := s.now.clone(), s.now.clone()
 	s.apply(&s.now, b.Move.Move, window, amount)
 	s.apply(&more, b.Move.Move, window, amount+1)
+	if err := s.fits(at, &b.Move, &before); err != nil {
+		return err
+	}
+	for k := range s.windows {
+		s.stale[k] = s.stale[k] || s.now.x[k] != before.x[k] && !math.IsNaN(before.x[k])
+	}
 	source := findings.BiteDoubt(i)
 	for k := range s.doubts {
 		d := &s.doubts[k]

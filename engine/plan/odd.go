@@ -24,6 +24,9 @@ func (p *problem) odd(end *state) (out []Warning) {
 				least, most = 2*(middle-most), 2*(middle-least)
 			}
 		}
+		if d, odd := build.DoubtLength(w.key, unit.Length{Value: w.value, Unit: unit.MM}); odd && w.key == build.TargetSquish {
+			out = append(out, Warning{Code: WarnUnusual, About: w.key, Value: tidied(w.value), Rule: commonPractice, Text: unit.Sprintf("%s of %s mm is wanted. ", capital(nameOf(w.key)), unit.Plain(w.value, 2)) + d.Text})
+		}
 		if ok && (w.value < least || w.value > most) {
 			out = append(out, Warning{Code: WarnUnusual, About: w.key, Value: tidied(w.value), Rule: commonPractice,
 				Text: unit.Sprintf("%s: %s deg is wanted; %s to %s is usual (%s). Is it what you mean?", capital(nameOf(w.key)), unit.Plain(w.value, 2), unit.Plain(least, 1), unit.Plain(most, 1), commonPractice)})

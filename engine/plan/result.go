@@ -89,6 +89,8 @@ type Window struct {
 	Kind  string `json:"kind"`
 	Now   Edge   `json:"now"`
 	After Edge   `json:"after"`
+
+	Computed bool `json:"computed,omitempty"` // Now is, from bites that were made since it was read
 }
 
 // Edge is where a window stands.

@@ -2,7 +2,6 @@ package plan
 
 import (
 	"math"
-	"strings"
 
 	"portwright/engine/build"
 	"portwright/engine/port"
@@ -27,6 +26,9 @@ func Run(b *build.Build, opt Options) (*Result, error) {
 	if err != nil {
 		return nil, err
 	}
+	if err := s.held(b); err != nil {
+		return nil, err
+	}
 	p, err := newProblem(s)
 	if err != nil {
 		return nil, err
@@ -46,7 +48,7 @@ func Run(b *build.Build, opt Options) (*Result, error) {
 	}
 	r.After = s.numbers(&end)
 	for i := range s.windows {
-		r.Windows = append(r.Windows, Window{Name: s.windows[i].doc.Name, Kind: s.windows[i].doc.Kind, Now: s.edge(&s.now, i), After: s.edge(&end, i)})
+		r.Windows = append(r.Windows, Window{Name: s.windows[i].doc.Name, Kind: s.windows[i].doc.Kind, Now: s.edge(&s.now, i), After: s.edge(&end, i), Computed: s.stale[i]})
 	}
 	p.judge(r, &end)
 	r.Warnings = append(append(append([]Warning{}, p.cautions(r)...), p.odd(&end)...), w.done()...)
@@ -146,34 +148,4 @@ func (p *problem) judge(r *Result, end *state) {
 	for i := range r.Misses {
 		r.Misses[i].Reached = tidied(r.After.Value(r.Misses[i].Target))
 	}
-}
-
-// cautions are warnings about the plan as a whole.
-func (p *problem) cautions(r *Result) (out []Warning) {
-	if len(p.doubted) > 0 {
-		out = append(out, Warning{Code: WarnDoubted, Text: "Settle the findings first. Readings in doubt: " + strings.Join(p.doubted, ", ") + "."})
-	}
-	for _, text := range p.disagrees {
-		out = append(out, Warning{Code: WarnBite, Text: text})
-	}
-	if !p.geo.RodKnown {
-		out = append(out, Warning{Code: WarnRodUnknown, About: "engine.rod_mm",
-			Text: "The rod was not measured: 1.6 to 2.2 strokes are taken as possible. That doubt makes the first bites shorter before they are rounded down to the step of your tool."})
-	}
-	if p.since {
-		out = append(out, Warning{Code: WarnNotRead, Text: "Metal came off since the last reading: the numbers stand on its measured depth. Read again."})
-	}
-	if len(r.Binding) > 0 && r.Status == WhatIf {
-		out = append(out, Warning{Code: WarnLimit, Text: "These moves cross " + boundNames(r.Binding) + "."})
-	}
-	for _, m := range r.Moves {
-		switch {
-		case m.Move == build.MoveMufflerOutlet || m.Move == build.MoveExhaustWidth:
-			out = append(out, Warning{Code: WarnArrester, Text: "A changed exhaust or outlet may break noise, emission and spark-arrester rules: check local law and the maker."})
-			return out
-		case m.Move == build.MoveBandCut && math.IsNaN(p.band):
-			out = append(out, Warning{Code: WarnNoVolume, About: "engine.squish_band_width_mm", Text: "The band's width is not known, so neither is the volume after it is cut."})
-		}
-	}
-	return out
 }

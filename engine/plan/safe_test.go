@@ -1,6 +1,7 @@
 package plan_test
 
 import (
+	"errors"
 	"math"
 	"os"
 	"strings"
@@ -164,5 +165,183 @@ func TestAWidthThatCannotBe(t *testing.T) {
 		if got := said(chord); !strings.Contains(got, want) {
 			t.Errorf("%v: %q, want %q", chord, got, want)
 		}
+	}
+}
+
+// What lowers the cylinder is not done blind: without squish each such step says
+// so, in a plan and in a what-if, and so does what was lowered already.
+func TestNothingIsLoweredBlind(t *testing.T) {
+	b := cutFile(t, func(b *build.Build) {
+		b.Engine.Squish = nil
+		want(b, build.TargetTransferOpens, 126)
+		want(b, build.TargetBlowdown, 28)
+		b.Allowed = build.Allowed{BaseGaskets: []unit.Length{*length(0), *length(0.3)}, BaseCut: &build.Room{Max: length(2)}, ExhaustRoof: &build.Room{}, TransferRoof: &build.Room{}}
+	})
+	steps := func(r *plan.Result) (lowering, said int) {
+		for i, m := range r.Moves {
+			if m.Move == build.MoveBaseCut || m.Move == build.MoveBaseGasket && *m.ByMM < 0 {
+				lowering++
+				for _, w := range r.Warnings {
+					if w.Code == plan.WarnSquishUnknown && w.Step == i+1 && strings.Contains(w.Text, "Squish is not known") {
+						said++
+					}
+				}
+			}
+		}
+		return lowering, said
+	}
+	if low, said := steps(planOf(t, b)); low == 0 || said != low {
+		t.Errorf("%d steps lower the cylinder, %d of them say that squish is not known", low, said)
+	}
+	b.Moves = []build.Move{{Move: build.MoveBaseCut, ByMM: length(1.5)}, {Move: build.MoveCrownCut, ByMM: length(0.2)}}
+	b.Engine.RingBelowCrown = nil
+	r := planOf(t, b)
+	if low, said := steps(r); low != 1 || said != 1 {
+		t.Errorf("what if: %d, %d", low, said)
+	}
+	if w := find(r, plan.WarnRingUnknown); w == nil || w.Step != 2 {
+		t.Errorf("the ring: %+v", w)
+	}
+	b.Moves = []build.Move{{Move: build.MoveBaseGasket, ToMM: length(0.8)}}
+	if w := find(planOf(t, b), plan.WarnSquishUnknown); w != nil {
+		t.Errorf("a thicker gasket: %+v", w)
+	}
+	b.Bites = []build.Bite{{Move: build.Move{Move: build.MoveBaseCut, ByMM: length(0.3)}, Pass: "as received"}}
+	if w := find(planOf(t, b), plan.WarnSquishUnknown); w == nil || w.Step != 0 {
+		t.Errorf("lowered already: %+v", w)
+	}
+}
+
+// without returns the readings of a pass but those of some windows.
+func without(rs []build.Reading, names ...string) (out []build.Reading) {
+	for _, r := range rs {
+		if !strings.Contains(strings.Join(names, ","), r.Window) {
+			out = append(out, r)
+		}
+	}
+	return out
+}
+
+// A window that was never read is named, and one that was not read again since
+// the gasket was changed stays so until it is.
+func TestWhatWasNotReadIsNamed(t *testing.T) {
+	b := cutFile(t, func(b *build.Build) {
+		want(b, build.TargetTransferOpens, 118)
+		b.Allowed.TransferRoof = &build.Room{}
+		b.Passes[0].Readings = without(b.Passes[0].Readings, "transfer right")
+	})
+	w := find(planOf(t, b), plan.WarnUnread)
+	if w == nil || !strings.Contains(w.Text, "transfer right") || strings.Contains(w.Text, "left") {
+		t.Errorf("never read: %+v", w)
+	}
+	b = cutFile(t, func(b *build.Build) {
+		want(b, build.TargetTransferOpens, 118)
+		b.Allowed.TransferRoof = &build.Room{}
+		b.Bites = []build.Bite{{Move: build.Move{Move: build.MoveBaseGasket, ToMM: length(0.3)}, Pass: "as received"}}
+	})
+	if r := planOf(t, b); find(r, plan.WarnUnread) != nil {
+		t.Errorf("all read: %+v", r.Warnings)
+	}
+	again := b.Passes[0]
+	again.Name, again.Readings = "lowered", without(again.Readings, "transfer right", "intake")
+	b.Passes = append(b.Passes, again)
+	r := planOf(t, b)
+	w = find(r, plan.WarnNotRead)
+	if w == nil || !strings.Contains(w.Text, "transfer right, intake") || strings.Contains(w.Text, "exhaust") {
+		t.Errorf("half read again: %+v", w)
+	}
+	for _, x := range r.Windows {
+		if x.Computed != (x.Name == "transfer right" || x.Name == "intake") {
+			t.Errorf("%s computed: %v", x.Name, x.Computed)
+		}
+	}
+	rest := b.Passes[0]
+	rest.Name = "the rest"
+	b.Passes = append(b.Passes, rest)
+	if w := find(planOf(t, b), plan.WarnNotRead); w != nil {
+		t.Errorf("all read again: %+v", w)
+	}
+}
+
+// refused returns the field that is refused, "" when none is.
+func refused(b *build.Build) (field, text string) {
+	_, err := plan.Run(b, plan.Options{})
+	var f *unit.InputError
+	if errors.As(err, &f) {
+		return f.Field, f.Error()
+	}
+	return "", ""
+}
+
+// Slipped units and decimals: a squish of 0.55 in is 13.97 mm, and squish is 0.25
+// to 3 mm in engines of this kind; a stroke of 3.25 for 32.5 (common practice, no
+// source). What can't be is refused: the exhaust opens at 22 mm, so its roof can't
+// have been cut by 30; 0.2 in off the base is 5.08.
+func TestSlippedUnits(t *testing.T) {
+	for _, squish := range []float64{13.97, 20, 0.1} {
+		b := cutFile(t, func(b *build.Build) {
+			want(b, build.TargetSquish, squish)
+			b.Allowed.BandCut, b.Allowed.BaseCut = &build.Room{}, &build.Room{}
+		})
+		if w := find(planOf(t, b), plan.WarnUnusual); w == nil || w.About != build.TargetSquish {
+			t.Errorf("squish %v: %+v", squish, w)
+		}
+	}
+	usual := cutFile(t, func(b *build.Build) { want(b, build.TargetSquish, 0.6); b.Allowed.BaseCut = &build.Room{} })
+	if r := planOf(t, usual); find(r, plan.WarnUnusual) != nil || find(r, plan.WarnOdd) != nil {
+		t.Errorf("usual: %+v", r.Warnings)
+	}
+	for what, change := range map[string]func(e *build.Engine){"stroke": func(e *build.Engine) { e.Stroke = length(3.25) }, "rod": func(e *build.Engine) { e.Rod = length(580) }} {
+		b := cutFile(t, func(b *build.Build) {
+			change(&b.Engine)
+			want(b, build.TargetExhaustOpens, 101)
+			b.Allowed.ExhaustRoof = &build.Room{}
+		})
+		if w := find(planOf(t, b), plan.WarnOdd); w == nil || !strings.Contains(w.Text, what) {
+			t.Errorf("%s: %+v", what, w)
+		}
+	}
+	for field, change := range map[string]func(b *build.Build){
+		"targets.squish_mm": func(b *build.Build) { b.Targets.List[0].Value = *length(500) },
+		"bites[0].by_mm": func(b *build.Build) {
+			b.Bites = []build.Bite{{Move: build.Move{Move: build.MoveBaseCut, ByMM: &unit.Length{Value: 0.2, Unit: unit.Inch}}, Pass: "as received"}}
+		},
+		"bites[1].by_mm": func(b *build.Build) {
+			b.Bites = []build.Bite{{Move: build.Move{Move: build.MoveBaseCut, ByMM: length(0.2)}, Pass: "as received"},
+				{Move: build.Move{Move: build.MoveExhaustRoof, ByMM: length(30)}, Pass: "as received"}}
+		},
+		"moves_allowed.exhaust_roof_mm.maximum": func(b *build.Build) {
+			b.Allowed.ExhaustRoof = &build.Room{Extra: build.Extra{"maximum": []byte("2")}}
+		},
+		"limits.exhaust_duration_max_deg": func(b *build.Build) { zero := 0.0; b.Limits.ExhaustDurationMax = &zero },
+		"targets.intake_opens_deg": func(b *build.Build) {
+			b.Engine.Intake, b.Targets.List = build.IntakeReed, nil
+			want(b, build.TargetIntakeOpens, 285)
+		},
+	} {
+		b := cutFile(t, func(b *build.Build) { want(b, build.TargetSquish, 0.6); change(b) })
+		if got, text := refused(b); got != field {
+			t.Errorf("%s: refused %q: %s", field, got, text)
+		}
+	}
+}
+
+// A roof raised by more than the 22.15 mm at which it opens lies above where the
+// piston turns round, and one that opens 5 degrees after TDC, 0.08 mm down, has the
+// ring, 2.5 to 3.7 mm down, standing in it.
+func TestARoofWhereThePistonTurns(t *testing.T) {
+	at := func(roof float64) *plan.Result {
+		return planOf(t, cutFile(t, func(b *build.Build) {
+			b.Moves = []build.Move{{Move: build.MoveExhaustRoof, ByMM: length(roof)}}
+		}))
+	}
+	if w := find(at(25), plan.WarnPastDead); w == nil || w.Window != "exhaust" || w.Step != 1 {
+		t.Errorf("past TDC: %+v", w)
+	}
+	if r := at(22); find(r, plan.WarnPastDead) != nil || find(r, plan.WarnRingInPort) == nil {
+		t.Errorf("at TDC: %+v", r.Warnings)
+	}
+	if r := at(1); find(r, plan.WarnPastDead) != nil || find(r, plan.WarnRingInPort) != nil {
+		t.Errorf("as usual: %+v", r.Warnings)
 	}
 }

@@ -27,6 +27,12 @@ const (
 	WarnLimit          = "limit_crossed"
 	WarnRodUnknown     = "rod_unknown"
 	WarnDoubted        = "readings_doubted"
+	WarnUnread         = "window_not_read"
+	WarnSquishUnknown  = "squish_unknown"
+	WarnRingUnknown    = "ring_unknown"
+	WarnOdd            = "size_doubted"
+	WarnRingInPort     = "ring_in_port"
+	WarnPastDead       = "past_dead_centre"
 	WarnNotRead        = "not_read_since_bite"
 	WarnBite           = findings.CodeBiteDisagrees
 	WarnArrester       = "spark_arrester"

@@ -63,7 +63,13 @@ func (w *warner) window(s *state, i int) {
 		w.room(WarnRingOverPort, name, clear, Rule{Bound: touch, From: fromGeometry}, "At BDC the ring clears the roof of "+name+" by %s mm",
 			"At BDC the ring runs %s mm over the roof of "+name+": safe only where its ends are pinned clear of it")
 	}
+	if v, stroke := s.x[i], e.geo.ActualStroke(); (edge.crown || edge.skirt) && (v <= 0 || v >= stroke) {
+		w.warn(WarnPastDead, "", name, v, Rule{From: fromGeometry}, "The edge of "+name+" comes to %s mm below the crown at TDC, and the piston turns round at 0 and "+unit.Plain(stroke, 2)+" mm: it never works that edge")
+	}
 	if edge.crown {
+		if lower := s.ring + e.ringHeight; !math.IsNaN(lower) {
+			w.room(WarnRingInPort, name, s.x[i]-lower, Rule{Bound: touch, From: fromGeometry}, "At TDC the ring clears the roof of "+name+" by %s mm", "At TDC the ring stands %s mm into "+name+": it springs out and catches")
+		}
 		w.most(WarnFloorShrouded, "", name, s.x[i]+s.height[i]-e.geo.ActualStroke(), r[ruleShroud],
 			"At BDC the crown hides the lowest %s mm of "+name)
 	}

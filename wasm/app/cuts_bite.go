@@ -2,6 +2,7 @@ package app
 
 import (
 	"slices"
+	"strconv"
 	"strings"
 	"time"
 
@@ -79,6 +80,9 @@ func (m *Model) keepBite(spec FieldSpec, f Field, mv MoveAt, in Input) []Effect 
 	default:
 		bite.ByMM = &l
 	}
+	if wrong == "" {
+		wrong = m.cannotBe(bite, mv)
+	}
 	if wrong != "" {
 		return m.refuse(spec, f, []*unit.InputError{{Value: f.Text, Reason: wrong}})
 	}
@@ -91,6 +95,24 @@ func (m *Model) keepBite(spec FieldSpec, f Field, mv MoveAt, in Input) []Effect 
 	f.Sending = item.ID
 	m.Engine.Typed[spec.Path] = f
 	return append(m.write(in, item), m.engineGo("")...)
+}
+
+// cannotBe says why a bite can't have been made on the open build, or "".
+func (m *Model) cannotBe(bite build.Bite, mv MoveAt) string {
+	b := m.cutsBuild(true)
+	b.Moves, bite.Window, bite.Cylinder = nil, mv.Window.Name, m.CutsCylinder()
+	at := "bites[" + strconv.Itoa(len(b.Bites)) + "]"
+	if n := len(b.Passes); n > 0 {
+		bite.Pass = b.Passes[n-1].Name
+	}
+	b.Bites = append(slices.Clone(b.Bites), bite)
+	_, err := plan.Run(b, plan.Options{WhatIf: true})
+	for _, f := range faultsOf(err) {
+		if strings.HasPrefix(f.Field, at+".by_mm") || strings.HasPrefix(f.Field, at+".to_mm") {
+			return f.Reason
+		}
+	}
+	return ""
 }
 
 // cutsPass is the ID of the pass that was read last before a bite that is made

@@ -316,6 +316,10 @@ func bindButton(m *app.Model, key string) Button {
 func lackRows(m *app.Model, p *app.CutsPlan) (out []CutsSay) {
 	for _, l := range p.Lacks {
 		row := CutsSay{Kind: "mark", Text: "The plan "}
+		if strings.HasPrefix(l.Field, "bites[") {
+			out = append(out, CutsSay{Kind: "mark", Text: "What came off " + l.Text + ". Strike out the bite that is wrong, and enter it again."})
+			continue
+		}
 		if app.StationOf(l.Field) == app.AtCuts {
 			row.Text = upperFirst(wordsOf(l.Field).name) + " is left out of the plan: it "
 			if len(l.Needs) == 0 {
@@ -369,7 +373,9 @@ func noteRows(m *app.Model, r *plan.Result) (out []CutsSay) {
 		switch {
 		case w.About != "":
 			row.Buttons = []Button{goTo("Give "+fieldName(w.About), engineHash(m, w.About))}
-		case w.Code == plan.WarnDoubted:
+		case w.Code == plan.WarnUnread || w.Code == plan.WarnNotRead:
+			row.Buttons = []Button{goTo("To the bench", app.Route{Station: app.AtBench, Build: m.Open.ID}.Hash())}
+		case w.Code == plan.WarnDoubted || w.Code == plan.WarnOdd:
 			row.Buttons = []Button{goTo("To the findings", app.Route{Station: app.AtFindings, Build: m.Open.ID}.Hash())}
 		}
 		out = append(out, row)

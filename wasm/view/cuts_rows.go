@@ -2,6 +2,7 @@ package view
 
 import (
 	"math"
+	"slices"
 	"strings"
 
 	"portwright/engine/build"
@@ -210,6 +211,9 @@ func stepRows(m *app.Model, r *plan.Result) (out []CutsStep) {
 		for k := range r.Warnings {
 			if w := &r.Warnings[k]; w.Step == i+1 && (!inTable(w) || strings.HasSuffix(w.Text, "right.") || w.Code == plan.WarnContact) {
 				row.Warn = append(row.Warn, w.Text)
+				if app.IsField(w.About) {
+					row.Acts = append(row.Acts, goTo("Give "+fieldName(w.About), engineHash(m, w.About)))
+				}
 			}
 		}
 		if c := moveCaution(s.Move); !seen[c] {
@@ -219,7 +223,7 @@ func stepRows(m *app.Model, r *plan.Result) (out []CutsStep) {
 			if !m.Cuts.WhatIf && mv.Move == s.Move && mv.Window.Name == s.Window {
 				done := goTo("Done: give what came off", cutsHash(m, "bite/"+mv.Path()))
 				done.Now = true
-				row.Acts = append([]Button{done}, helpButtons(m, s.Help)...)
+				row.Acts = append(append([]Button{done}, row.Acts...), helpButtons(m, s.Help)...)
 				if stops {
 					row.Acts = append(row.Acts, bindButton(m, s.Move+"_mm"))
 				}
@@ -281,7 +285,10 @@ func readout(r *plan.Result) (out []Fact) {
 		at   int
 		name string
 	}{{plan.ExhaustOpens, "exhaust"}, {plan.Blowdown, "blowdown"}, {plan.TransferOpens, "transfer"}, {plan.Squish, "squish"}} {
-		if v := r.After[n.at]; !math.IsNaN(v) {
+		blind := slices.ContainsFunc(r.Warnings, func(w plan.Warning) bool { return w.Code == plan.WarnSquishUnknown })
+		if v := r.After[n.at]; n.at == plan.Squish && math.IsNaN(v) && blind {
+			out = append(out, Fact{Name: n.name, Value: Figure{Value: "not known !"}})
+		} else if !math.IsNaN(v) {
 			key := plan.NumberNames()[n.at].Key
 			value := strings.TrimSuffix(numberWords(key, v), " mm")
 			if len(warnsOf(r, key, true)) > 0 {

@@ -44,6 +44,9 @@ func cutsTables(m *app.Model, r *plan.Result) []CutsTable {
 	for i := range r.Windows {
 		w := &r.Windows[i]
 		out := CutsRow{Name: w.Name, Now: edgeCell(w.Kind, &w.Now), Then: edgeCell(w.Kind, &w.After), Change: edgeChange(w)}
+		if w.Computed {
+			out.Warn = append(out.Warn, "Now is computed from what was measured off since it was read.")
+		}
 		for k := range r.Warnings {
 			if r.Warnings[k].Window == w.Name {
 				out.Warn = append(out.Warn, r.Warnings[k].Text)
