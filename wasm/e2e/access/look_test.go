@@ -83,12 +83,22 @@ func (l *looker) once(where string) {
 	if dir := os.Getenv("SHOTS"); dir != "" {
 		l.Screenshot(filepath.Join(dir, strings.NewReplacer(", ", "_", " ", "_").Replace(where)+".png"))
 	}
-	say := func(fault string) { l.faults[fault] = append(l.faults[fault], where) }
-	for _, bad := range chrome.MustEval[[]string](l, drive.Measure) {
-		say(bad)
+	faults := l.seen(where)
+	if len(faults) > 0 { // it may have been drawn in between
+		time.Sleep(500 * time.Millisecond)
+		faults = l.seen(where)
 	}
+	for _, fault := range faults {
+		l.faults[fault] = append(l.faults[fault], where)
+	}
+}
+
+// seen is what is wrong with what is shown now.
+func (l *looker) seen(where string) []string {
+	l.t.Helper()
+	faults := chrome.MustEval[[]string](l, drive.Measure)
 	if l.script == "" {
-		return
+		return faults
 	}
 	if chrome.MustEval[bool](l, `typeof axe === "undefined"`) {
 		l.Do(l.script)
@@ -104,18 +114,17 @@ func (l *looker) once(where string) {
 	if err != nil {
 		l.t.Fatalf("%s: %v", where, err)
 	}
-	for _, bad := range got.Bad {
-		say(bad)
-	}
+	faults = append(faults, got.Bad...)
 	for _, unsure := range got.Unsure {
 		rule, _, _ := strings.Cut(unsure, ":")
 		if _, ok := judged[rule]; !ok {
-			say("not sure: " + unsure)
+			faults = append(faults, "not sure: "+unsure)
 		}
 	}
 	if got.Passed < 10 {
-		say(fmt.Sprintf("axe-core tried %d rules only", got.Passed))
+		faults = append(faults, fmt.Sprintf("axe-core tried %d rules only", got.Passed))
 	}
+	return faults
 }
 
 // report tells each fault once, with where it was seen.

@@ -130,7 +130,11 @@ func (b *bidi) call(method string, params, into any) error {
 	if err != nil {
 		return err
 	}
-	ctx, stop := context.WithTimeout(context.Background(), patience)
+	wait := patience
+	if method == "session.new" {
+		wait *= 3 // the browser is still starting
+	}
+	ctx, stop := context.WithTimeout(context.Background(), wait)
 	defer stop()
 	if err := b.conn.Write(ctx, websocket.MessageText, data); err != nil {
 		return fmt.Errorf("%s: %w", method, err)
@@ -147,7 +151,7 @@ func (b *bidi) call(method string, params, into any) error {
 		}
 		return json.Unmarshal(a.Result, into)
 	case <-ctx.Done():
-		return fmt.Errorf("%s: no answer within %v", method, patience)
+		return fmt.Errorf("%s: no answer within %v", method, wait)
 	}
 }
 
