@@ -18,7 +18,7 @@ func (s *Section) drawStill(c *canvas) {
 	for i := range s.Windows {
 		if w := &s.Windows[i]; w.far {
 			for _, x := range w.middles {
-				c.grey("hidden", s.outline(w, x, 0), "1 2.5") // seen through the piston
+				c.grey("hidden", s.outline(w, x, 0), "1 2.5")                  // seen through the piston
 				if w.Kind == build.KindTransfer || w.Kind == build.KindBoost { // the duct up from the case
 					half := 0.36 * w.wideU
 					c.grey("hidden duct", lay("M# #V#M# #V#", x-half, l.depth(w.floor), l.depth(l.bottom), x+half, l.depth(w.floor), l.depth(l.bottom)), "1 2.5")
