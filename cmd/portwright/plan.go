@@ -7,6 +7,7 @@ import (
 	"fmt"
 	"io"
 	"strconv"
+	"strings"
 
 	"portwright/engine/build"
 	"portwright/engine/plan"
@@ -101,14 +102,17 @@ func planText(w io.Writer, r *plan.Result) error {
 	}
 	out.say("")
 	for _, row := range plan.Table(&r.Now, &r.After) {
-		decimals := 3
-		if row.Unit == "s/m" {
+		decimals := 2
+		switch row.Unit {
+		case "s/m":
 			decimals = 6
+		case "deg", "m/s":
+			decimals = 1
 		}
 		out.say("%-26s %10s %10s %10s  %s", row.Name, number(row.Now, decimals), number(row.After, decimals), number(row.Change, decimals), row.Unit)
 	}
 	for _, m := range r.Misses {
-		out.say("Missed: %s, wanted %s, reached %s", m.Target, number(&m.Wanted, 3), number(m.Reached, 3))
+		out.say("Missed: %s, wanted %s, reached %s", nameOf(m.Target), number(&m.Wanted, 2), number(m.Reached, 2))
 	}
 	if len(r.Warnings) > 0 {
 		out.say("")
@@ -140,7 +144,20 @@ func stepText(m *plan.Step) string {
 	case m.ToMM2 != nil:
 		return fmt.Sprintf("%s: %.0f mm2", name, *m.ToMM2)
 	}
+	if *m.ByMM < 0.005 {
+		return name + ": less than 0.01 mm"
+	}
 	return fmt.Sprintf("%s: %.2f mm (%.1f thou)", name, *m.ByMM, *m.ByMM/0.0254)
+}
+
+// nameOf names a target for a person, with its unit.
+func nameOf(key string) string {
+	for _, n := range plan.NumberNames() {
+		if n.Key == key {
+			return strings.TrimSuffix(n.Name+" in "+n.Unit, " in ")
+		}
+	}
+	return key
 }
 
 func number(v *float64, decimals int) string {

@@ -138,6 +138,10 @@ func (c *checker) move(at string, m *Move) {
 		if m.ToMM == nil {
 			c.add(at+".to_mm", "", "", "must be given: the thickness of the new gasket, 0 for none")
 		}
+		if m.ToMM != nil && m.ToMM.MM() < 0 {
+			c.add(at+".to_mm", short(m.ToMM.Value), unitOf(*m.ToMM), "must be 0 or more: the thickness of the new gasket, 0 for none")
+			return
+		}
 		c.notNegative(at+".to_mm", m.ToMM)
 	case MoveMufflerOutlet:
 		if m.ToMM2 == nil {

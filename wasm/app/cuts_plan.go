@@ -68,17 +68,7 @@ func (m *Model) cutsBuild(whatIf bool) *build.Build {
 		if !typed || f.Err != nil {
 			continue
 		}
-		l, area := unit.Length{Value: f.Value, Unit: f.Unit}, f.Value
-		move := build.Move{Move: mv.Move, Window: mv.Window.Name}
-		switch mv.Move {
-		case build.MoveBaseGasket:
-			move.ToMM = &l
-		case build.MoveMufflerOutlet:
-			move.ToMM2 = &area
-		default:
-			move.ByMM = &l
-		}
-		b.Moves = append(b.Moves, move)
+		b.Moves = append(b.Moves, mv.of(f))
 	}
 	return &b
 }

@@ -10,7 +10,8 @@ import (
 
 // try takes what is typed for a move. Nothing typed is nothing tried.
 func (m *Model) try(path, text string) {
-	if _, ok := moveAt(m.Open.Build, path); !ok || len(text) > 40 {
+	mv, ok := moveAt(m.Open.Build, path)
+	if !ok || len(text) > 40 {
 		return
 	}
 	m.Cuts.stale = true
@@ -22,7 +23,34 @@ func (m *Model) try(path, text string) {
 		m.Cuts.Tried = map[string]Field{}
 	}
 	m.Cuts.Facts = m.facts()
-	m.Cuts.Tried[path] = m.parsed(m.tryAs(path), Field{Text: text, Unit: unit.MM})
+	m.Cuts.Tried[path] = m.tried(mv, Field{Text: text, Unit: unit.MM})
+}
+
+// tried reads what is typed for a move; one that can't be is a fault of its own
+// field, and the other moves still count.
+func (m *Model) tried(mv MoveAt, f Field) Field {
+	f = m.parsed(m.tryAs(mv.Path()), f)
+	if f.Err == nil {
+		for _, e := range faultsOf(build.CheckPlan(&build.Build{Windows: m.Open.Build.Windows, Moves: []build.Move{mv.of(f)}})) {
+			f.Err = &unit.InputError{Value: f.Text, Reason: e.Reason}
+		}
+	}
+	return f
+}
+
+// of is the move by what is typed.
+func (mv MoveAt) of(f Field) build.Move {
+	l, area := unit.Length{Value: f.Value, Unit: f.Unit}, f.Value
+	move := build.Move{Move: mv.Move, Window: mv.Window.Name}
+	switch mv.Move {
+	case build.MoveBaseGasket:
+		move.ToMM = &l
+	case build.MoveMufflerOutlet:
+		move.ToMM2 = &area
+	default:
+		move.ByMM = &l
+	}
+	return move
 }
 
 // tryAs is how a tried amount is read: a length, of the outlet an area.
@@ -160,11 +188,12 @@ func (m *Model) tryAt(move, window string, v float64) {
 // resumeTried reads again what a kept draft tried.
 func (m *Model) resumeTried() {
 	for path, f := range m.Cuts.Tried {
-		if _, ok := moveAt(m.Open.Build, path); !ok {
+		mv, ok := moveAt(m.Open.Build, path)
+		if !ok {
 			delete(m.Cuts.Tried, path)
 			continue
 		}
-		m.Cuts.Tried[path] = m.parsed(m.tryAs(path), f)
+		m.Cuts.Tried[path] = m.tried(mv, f)
 	}
 	m.Cuts.due = true
 }

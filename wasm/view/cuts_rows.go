@@ -193,6 +193,9 @@ func stepRows(m *app.Model, r *plan.Result) (out []CutsStep) {
 			row.Amount = unit.Fixed(*s.ToMM2, 0) + " mm²"
 		case s.ByMM != nil:
 			row.Amount, row.Small = lengthPair(*s.ByMM)
+			if *s.ByMM > 0 && *s.ByMM < 0.005 {
+				row.Amount = "under 0.01 mm"
+			}
 			row.Doubt = figDoubt(s.U95MM, 2, " mm")
 			stops = s.BoundMM != nil
 		}
