@@ -58,7 +58,7 @@ func (p *problem) depths(o *outcome) []stat.Estimate {
 		var less [2][]float64
 		for k, by := range [2]float64{reach * s.u, -reach * s.u} {
 			moved := p.moved(&s, by, o)
-			less[k] = moved.solve(o.gasket, true).m
+			less[k] = moved.solve(o.gasket).m
 		}
 		for j := range out {
 			drop := 0.0
@@ -141,7 +141,7 @@ func (p *problem) moved(s *source, by float64, o *outcome) *problem {
 	q := *p
 	q.base = &b
 	b.now = p.now.clone()
-	q.blowdownTo = o.to
+	q.blowdownTo, q.soft = o.to, true
 	for _, m := range s.moves {
 		b.now.shift(m.window, m.c*by)
 	}

@@ -166,6 +166,10 @@ func boundName(key string) string {
 		return "the ring's groove under the crown"
 	case ringInBore:
 		return "the ring, which would come out of the cylinder"
+	case portCloses:
+		return "the piston, which must open and close every window"
+	case metalThere:
+		return "the metal that an engine has there"
 	case exhaustFirst:
 		return "the exhaust, which opens first"
 	}

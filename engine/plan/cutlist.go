@@ -17,13 +17,15 @@ func (p *problem) cutList(r *Result, w *warner) state {
 	o := p.best()
 	s := p.now.clone()
 	possible := o.ok
+	of, lifts := p, []string(nil)
 	if !possible {
-		if o = p.solve(p.now.gasket, true); !o.ok { // what is owed to a pair crosses a limit
-			o.m, o.end = make([]float64, len(p.vars)), s
-			p.measure(&o)
+		of, lifts = p.partial()
+		if o = of.best(); !o.ok { // what is owed to a pair crosses a limit
+			o = outcome{gasket: s.gasket, to: -1, start: s, m: make([]float64, len(p.vars)), end: s}
 		}
+		p.measure(&o)
 	}
-	depths := p.depths(&o)
+	depths := of.depths(&o)
 	if o.gasket != p.now.gasket && !math.IsNaN(o.gasket) {
 		was := s.clone()
 		p.apply(&s, build.MoveBaseGasket, -1, o.gasket)
@@ -52,7 +54,7 @@ func (p *problem) cutList(r *Result, w *warner) state {
 		r.Text = "Every target is reached as it is: nothing to cut."
 	}
 	for i, miss := range o.miss {
-		if miss <= missed {
+		if miss <= missed || p.wanted[i].others {
 			continue
 		}
 		m := Miss{Target: p.wanted[i].key, Wanted: p.wanted[i].value}
@@ -83,11 +85,16 @@ func (p *problem) cutList(r *Result, w *warner) state {
 			r.binds(set, nil)
 		}
 		r.binds(nil, help)
-		r.Text += limitedBy(nil, help)
-		if len(r.Moves) == 0 {
-			r.Text += "No cut brings a target nearer without crossing it further."
-		} else {
-			r.Text += "The cuts leave what is crossed no worse, and cross nothing else."
+		if len(help) > 0 {
+			r.Text += limitedBy(nil, help)
+		}
+		switch {
+		case len(lifts) > 0:
+			r.Text += firstLift(lifts, len(r.Moves))
+		case len(r.Moves) == 0:
+			r.Text += "No gasket at hand and no cut brings a target nearer without crossing it further."
+		default:
+			r.Text += "The moves leave what is crossed no worse, and cross nothing else."
 		}
 	}
 	return s
@@ -107,6 +114,20 @@ func (r *Result) binds(keys, help []string) {
 	}
 }
 
+// firstLift says what comes before every other cut.
+func firstLift(lifts []string, moves int) string {
+	what := boundNames(lifts)
+	for _, name := range lifts {
+		if name == contact || name == "squish_min_mm" {
+			what = "the squish"
+		}
+	}
+	if moves > 0 {
+		return "The moves bring back " + what + " as far as they can, and do nothing else. Then plan again: no roof is cut before."
+	}
+	return "First bring back " + what + ", by a thicker base gasket or at the head; then plan again. Nothing is cut before."
+}
+
 // limitedBy says what keeps a target away and what would help.
 func limitedBy(binds, help []string) string {
 	text := ""
@@ -115,6 +136,8 @@ func limitedBy(binds, help []string) string {
 		text = "only metal put back would bring it nearer. "
 	case len(binds) > 0:
 		text = "kept there by " + boundNames(binds) + ". "
+	case len(help) == 0:
+		text = "nothing that is allowed brings it nearer. "
 	}
 	if len(help) > 0 {
 		text += "Not allowed and would help: " + strings.Join(help, ", ") + ". "
@@ -126,11 +149,16 @@ func limitedBy(binds, help []string) string {
 func (p *problem) biteOf(step *Step, v *variable, depth *stat.Estimate) {
 	u := p.measured.U95(*depth)
 	bite := firstBite(depth.Value, u, v.step)
+	if len(p.disagrees) > 0 {
+		bite = 0
+	}
 	step.U95MM, step.FirstBiteMM, step.StepMM = tidied(u), tidied(bite), tidied(v.step)
 	step.Help = p.help(depth)
 	switch {
 	case depth.Value < v.step:
 		step.Text = "Less than the tool takes off for certain, " + unit.Plain(v.step, 3) + " mm."
+	case len(p.disagrees) > 0:
+		step.Text = "Nothing more before the last cut is measured and read again: readings and bite contradict each other."
 	case bite == 0:
 		step.Text = "Read again before cutting. " + advice(step.Help)
 	case bite < depth.Value-v.step && !(depth.Value > v.most-missed):
@@ -138,7 +166,10 @@ func (p *problem) biteOf(step *Step, v *variable, depth *stat.Estimate) {
 	default:
 		step.Text = "Take " + unit.Plain(bite, 2) + " mm, then read again."
 	}
-	if depth.Value > v.most-missed {
+	switch stops := depth.Value > v.most-missed; {
+	case stops && v.solid:
+		step.Text += " No more comes off: no engine has more metal there."
+	case stops:
 		step.BoundMM = tidied(v.room)
 		step.Text += " The bound of " + unit.Plain(v.room, 2) + " mm stops it"
 		if v.taken > 0 {

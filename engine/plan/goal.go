@@ -30,8 +30,9 @@ type limit struct {
 
 // wanted is one target as given, in its own unit.
 type wanted struct {
-	key   string
-	value float64
+	key    string
+	value  float64
+	others bool // of the windows of the kind but the first, which the target itself is about
 }
 
 // travelFor returns the travel at which a window that opens and closes by one
@@ -67,9 +68,8 @@ func kindsOf(key string) []string {
 	return nil
 }
 
-// goals returns the targets as forms about a state. The exhaust's and the
-// intake's are those of the window that opens first; the transfers' is for each
-// of them.
+// goals returns the targets as forms about a state: each of the window of its
+// kind that opens first. The other transfers come next, as near to it as they can.
 func (p *problem) goals(at *state) []goal {
 	out := make([]goal, 0, len(p.wanted))
 	for _, w := range p.wanted {
@@ -94,9 +94,14 @@ func (p *problem) goals(at *state) []goal {
 		case w.key == build.TargetTrappedRatio:
 			g.parts = []form{p.trappedForm(at, w.value)}
 		case kinds[0] == build.KindTransfer:
+			first := p.first(at, kinds...)
 			for i := range p.windows {
-				if p.windows[i].doc.Kind == build.KindTransfer && !math.IsNaN(at.x[i]) {
+				switch {
+				case p.windows[i].doc.Kind != build.KindTransfer || math.IsNaN(at.x[i]):
+				case (i != first) == w.others:
 					g.parts = append(g.parts, p.travelForm(i, w))
+				case !w.others: // must not open before the first
+					g.floors = append(g.floors, p.travelForm(i, w))
 				}
 			}
 		default:
@@ -130,8 +135,7 @@ func (p *problem) travelForm(i int, w wanted) form {
 // for all states.
 func (p *problem) blowdownForm(at *state, want float64, tr int) form {
 	ex := p.engine.first(at, build.KindExhaust)
-	eo, _, _ := p.angles(at, ex)
-	to, _, _ := p.angles(at, tr)
+	eo, to := p.opening(at, ex), p.opening(at, tr)
 	b := port.Blowdown(eo, to)
 	perE, perT := finite(p.geo.DegPerMM(eo)), finite(p.geo.DegPerMM(to))
 	xe, xt := at.x[ex], at.x[tr]
@@ -227,6 +231,7 @@ func (p *problem) limits(at *state) []limit {
 			add(ringInBore, func(s *state) float64 { return deck - s.deck - s.ring })
 		}
 	}
+	p.inStroke(add)
 	duration := func(name string, most *float64, kinds ...string) {
 		for i := range p.windows {
 			w := &p.windows[i]

@@ -13,6 +13,9 @@ import (
 // and warns where windows that should open together end further apart.
 func (p *problem) odd(end *state) (out []Warning) {
 	for _, w := range p.wanted {
+		if w.others {
+			continue
+		}
 		least, most, ok := findings.BlowdownLeast, findings.BlowdownMost, w.key == build.TargetBlowdown
 		if kinds := kindsOf(w.key); kinds != nil {
 			least, most, ok = findings.Usual(kinds[0], build.Opens, p.piston)

@@ -20,6 +20,9 @@ type problem struct {
 	bends   bool      // something wanted is no straight line in the moves
 	scale   float64   // deg per mm at the exhaust's edge now
 
+	soft bool     // what is crossed may stay so, but not further
+	hard []string // limits that may not all the same
+
 	blowdownTo int // the window that is to open first from the crankcase; -1: the one that does
 }
 
@@ -31,13 +34,19 @@ type variable struct {
 	room    float64 // how much of it is allowed in all, +Inf: no bound of its own
 	taken   float64 // what bites took of that
 	most    float64 // what is left of it
+	solid   bool    // most is what an engine has, not what the file allows
 	step    float64
 	sign    float64 // -1: metal put back, to see whether that alone would help
 	name    string  // of what is no move: another gasket
 }
 
 // key is that of its room in the file.
-func (v *variable) key() string { return v.move + "_mm" }
+func (v *variable) key() string {
+	if v.solid {
+		return metalThere
+	}
+	return v.move + "_mm"
+}
 
 // Steps of the tools, where a file gives none: the least that can be taken off
 // for certain. Common practice, no source.
@@ -67,9 +76,12 @@ func newProblem(s *base) (*problem, error) {
 		if t.Key == build.TargetSquish {
 			v = t.Value.MM()
 		}
-		p.wanted = append(p.wanted, wanted{t.Key, v})
+		p.wanted = append(p.wanted, wanted{t.Key, v, false})
 		if err := p.need("targets."+t.Key, t.Key); err != nil {
 			return nil, err
+		}
+		if kinds := kindsOf(t.Key); kinds != nil && kinds[0] == build.KindTransfer {
+			p.wanted = append(p.wanted, wanted{t.Key, v, true})
 		}
 	}
 	if err := p.needLimits(&b.Limits); err != nil {
@@ -172,7 +184,14 @@ func (p *problem) addVariable(v variable) {
 			v.taken += c.by
 		}
 	}
-	v.most = math.Max(0, v.room-v.taken)
+	room := v.room
+	switch v.move {
+	case build.MoveBaseCut, build.MoveBandCut, build.MoveCrownCut:
+		if v.solid = v.room > unbounded; v.solid {
+			room = p.metal()
+		}
+	}
+	v.most = math.Max(0, room-v.taken)
 	p.vars = append(p.vars, v)
 }
 

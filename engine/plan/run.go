@@ -132,7 +132,7 @@ func (p *problem) judge(r *Result, end *state) {
 		goals := p.goals(end)
 		for i := range goals {
 			for _, f := range goals[i].parts {
-				if math.Abs(f(end)) > missed && (len(r.Missed) == 0 || r.Missed[len(r.Missed)-1] != goals[i].key) {
+				if math.Abs(f(end)) > missed && !p.wanted[i].others && (len(r.Missed) == 0 || r.Missed[len(r.Missed)-1] != goals[i].key) {
 					r.Missed = append(r.Missed, goals[i].key)
 					r.Misses = append(r.Misses, Miss{Target: goals[i].key, Wanted: p.wanted[i].value})
 				}

@@ -16,6 +16,7 @@ type outcome struct {
 	m      []float64 // amounts of the variables
 	end    state
 	miss   []float64 // of each goal, mm of depth
+	over   float64   // by how much limits are crossed in all, mm of depth
 	metal  float64
 }
 
@@ -49,9 +50,26 @@ func (p *problem) with(start *state, m []float64) state {
 	return s
 }
 
-// program makes the rows about a state. soft lets a limit that is crossed
-// already stay crossed, but not further.
-func (p *problem) program(start, at *state, soft bool) *program {
+// caps returns by how much each limit may be crossed from a start on: not at all,
+// or where what is crossed may stay so no further than now and than at the start.
+func (p *problem) caps(start *state) []float64 {
+	now, then := p.limits(&p.now), p.limits(start)
+	out := make([]float64, len(now))
+	for i, l := range now {
+		over := math.Max(0, then[i].f(start))
+		switch {
+		case l.name == sideToSide:
+		case p.soft && !slices.Contains(p.hard, l.name):
+			out[i] = math.Min(over, math.Max(0, l.f(&p.now)))
+		case over < missed: // cut to its limit as measured, nothing is crossed
+			out[i] = over
+		}
+	}
+	return out
+}
+
+// program makes the rows about a state, with what caps gives each limit.
+func (p *problem) program(start, at *state, caps []float64) *program {
 	n := len(p.vars)
 	goals, limits := p.goals(at), p.limits(at)
 	steps := make([]state, n)
@@ -92,16 +110,12 @@ func (p *problem) program(start, at *state, soft bool) *program {
 			pr.rows = append(pr.rows, row{k: k, b: zero})
 		}
 	}
-	for _, l := range limits {
+	for i, l := range limits {
 		if slices.Contains(p.dropped, l.name) {
 			continue
 		}
 		k, zero := line(l.f)
-		b := -zero
-		if (soft || zero < missed) && l.name != sideToSide { // cut to its limit as measured, nothing is crossed
-			b = math.Max(b, 0)
-		}
-		pr.rows = append(pr.rows, row{k: k, b: b})
+		pr.rows = append(pr.rows, row{k: k, b: caps[i] - zero})
 	}
 	for j := range p.vars {
 		if v := &p.vars[j]; v.allowed && !math.IsInf(v.most, 1) && !slices.Contains(p.dropped, v.key()) {
@@ -124,17 +138,35 @@ func (p *problem) unused() (out []int) {
 }
 
 // solve finds the best cut list with one gasket: along the slopes at a state,
-// then at the state that this gives, until it stands still.
-func (p *problem) solve(gasket float64, soft bool) outcome {
+// then at the state that this gives, until it stands still. Where the slopes lead
+// past the best, as blowdown's do that has a least, it goes on from the best list
+// met on the way by ever shorter steps, as long as they make it better.
+func (p *problem) solve(gasket float64) outcome {
 	start := p.now.clone()
 	if gasket != start.gasket && !math.IsNaN(gasket) {
 		p.apply(&start, build.MoveBaseGasket, -1, gasket)
 	}
-	out := outcome{gasket: gasket, start: start, m: make([]float64, len(p.vars)), end: start.clone()}
-	for round := range rounds {
+	caps := p.caps(&start)
+	out := outcome{gasket: gasket, to: p.blowdownTo, start: start, m: make([]float64, len(p.vars)), end: start.clone()}
+	var best outcome
+	keep := func(o *outcome) bool {
+		o.end = p.with(&start, o.m)
+		if o.ok = o.ok && p.holds(&o.end, caps); !o.ok {
+			return false
+		}
+		p.measure(o)
+		if best.m != nil && !better(o, &best, atRest) {
+			return false
+		}
+		best = *o
+		return true
+	}
+	keep(&outcome{ok: true, gasket: gasket, to: out.to, start: start, m: out.m})
+	rest := false
+	for round := 0; round < rounds && !rest; round++ {
 		// Where the slopes allow nothing, it goes on from where the limits are
 		// crossed least: there they may bend enough.
-		next := p.once(&out, soft)
+		next := p.once(&out, caps)
 		still := 0.0
 		for j := range next.m {
 			if round >= rounds/2 { // two places in turn: meet between them
@@ -142,23 +174,40 @@ func (p *problem) solve(gasket float64, soft bool) outcome {
 			}
 			still = math.Max(still, math.Abs(next.m[j]-out.m[j]))
 		}
-		next.end = p.with(&start, next.m)
-		straight := next.ok && !p.bends && p.sameFirst(&out.end, &next.end)
+		keep(&next)
+		rest = still < atRest || next.ok && !p.bends && p.sameFirst(&out.end, &next.end)
 		out = next
-		if straight || still < atRest {
-			break
+	}
+	if best.m == nil || rest && out.ok && !better(&best, &out, atRest) {
+		return out
+	}
+	for round, shorter := 0, true; shorter && round < rounds; round++ {
+		shorter = false
+		next := p.once(&best, caps)
+		for part := 1.0; next.ok && part > atRest && !shorter; part /= 2 {
+			some := outcome{ok: true, gasket: gasket, to: out.to, start: start, m: make([]float64, len(p.vars))}
+			for j := range some.m {
+				some.m[j] = best.m[j] + part*(next.m[j]-best.m[j])
+			}
+			shorter = keep(&some)
 		}
 	}
-	out.to = p.blowdownTo
-	if out.ok {
-		p.measure(&out)
+	return best
+}
+
+// holds says whether a state crosses no limit by more than its cap.
+func (p *problem) holds(s *state, caps []float64) bool {
+	for i, l := range p.limits(s) {
+		if l.f(s) > caps[i]+leftOver && !slices.Contains(p.dropped, l.name) {
+			return false
+		}
 	}
-	return out
+	return true
 }
 
 // sameFirst says whether the same windows open first in two states.
 func (p *problem) sameFirst(a, b *state) bool {
-	for _, kind := range [2]string{build.KindExhaust, build.KindIntake} {
+	for _, kind := range [3]string{build.KindExhaust, build.KindTransfer, build.KindIntake} {
 		if p.engine.first(a, kind) != p.engine.first(b, kind) {
 			return false
 		}
@@ -167,9 +216,9 @@ func (p *problem) sameFirst(a, b *state) bool {
 }
 
 // once solves along the slopes at the end of the last round.
-func (p *problem) once(last *outcome, soft bool) outcome {
-	out := outcome{gasket: last.gasket, start: last.start}
-	pr := p.program(&out.start, &last.end, soft)
+func (p *problem) once(last *outcome, caps []float64) outcome {
+	out := outcome{gasket: last.gasket, to: last.to, start: last.start}
+	pr := p.program(&out.start, &last.end, caps)
 	t, ok := newTableau(pr.cols, pr.rows, p.unused()...)
 	out.m = t.value()[:len(p.vars)]
 	if !ok {
@@ -204,18 +253,26 @@ func (p *problem) once(last *outcome, soft bool) outcome {
 // measure fills in what a cut list comes to.
 func (p *problem) measure(o *outcome) {
 	o.miss = p.misses(&o.end)
-	o.metal = 0
+	o.over, o.metal = 0, 0
+	for _, l := range p.limits(&o.end) {
+		if l.name != sideToSide && !slices.Contains(p.dropped, l.name) {
+			o.over += math.Max(0, l.f(&o.end))
+		}
+	}
 	for _, v := range o.m {
 		o.metal += v
 	}
 }
 
-// misses returns by how much a state misses each goal, mm of depth.
+// misses returns by how much a state misses each goal that counts, mm of depth.
 func (p *problem) misses(s *state) []float64 {
 	out := make([]float64, len(p.wanted))
 	q := *p
 	q.blowdownTo = -1
 	for i, g := range q.goals(s) {
+		if slices.Contains(p.dropped, g.key) {
+			continue
+		}
 		for _, f := range g.parts {
 			out[i] += math.Abs(f(s))
 		}
@@ -223,10 +280,9 @@ func (p *problem) misses(s *state) []float64 {
 	return out
 }
 
-// better compares two cut lists: by the goals in order, then by metal. Nearly
-// the same is the same: nobody changes a gasket for less than can be measured.
-func better(a, b *outcome) bool {
-	const same = missed
+// better compares two cut lists: by the goals in order, then by what is crossed,
+// then by metal. What is the same by less than same does not part them.
+func better(a, b *outcome, same float64) bool {
 	switch {
 	case a.ok != b.ok:
 		return a.ok
@@ -237,6 +293,9 @@ func better(a, b *outcome) bool {
 		if d := a.miss[i] - b.miss[i]; math.Abs(d) > same {
 			return d < 0
 		}
+	}
+	if d := a.over - b.over; math.Abs(d) > math.Max(same, leftOver) {
+		return d < 0
 	}
 	return a.metal < b.metal-1e-7
 }
@@ -254,17 +313,18 @@ func (p *problem) each(do func(o *outcome)) {
 		for _, t := range to {
 			q := *p
 			q.blowdownTo = t
-			o := q.solve(g, false)
+			o := q.solve(g)
 			do(&o)
 		}
 	}
 }
 
 // best is the best of each: of equals the gasket that is in now, then the one
-// that stands first.
+// that stands first. Nearly the same is the same: nobody changes a gasket for less
+// than can be measured.
 func (p *problem) best() (best outcome) {
 	p.each(func(o *outcome) {
-		if best.m == nil || better(o, &best) {
+		if best.m == nil || better(o, &best, missed) {
 			best = *o
 		}
 	})
