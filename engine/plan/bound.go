@@ -109,7 +109,9 @@ func (p *problem) binding(o *outcome, goal int) (binds, help []string) {
 	}
 	keys := p.bounds(true)
 	for _, w := range p.wanted[:goal] {
-		keys = append(keys, w.key)
+		if !w.others {
+			keys = append(keys, w.key)
+		}
 	}
 	for _, key := range keys {
 		if nearer(p.without(key)) {
