@@ -292,6 +292,12 @@ func TestABiteThatTheReadingsContradict(t *testing.T) {
 	if s := step(t, r, build.MoveExhaustRoof); *s.FirstBiteMM != 0 || *s.U95MM < 0.5 || s.Help != HelpBites {
 		t.Errorf("%v +- %v, first %v, help %s", *s.ByMM, *s.U95MM, *s.FirstBiteMM, s.Help)
 	}
+	// Nor where much more is left: first the last cut is measured and read again.
+	b.Targets.List[0].Value.Value = 86
+	if s := step(t, run(t, b), build.MoveExhaustRoof); *s.FirstBiteMM != 0 || len(s.WheelBite) != 0 || *s.ByMM < *s.U95MM+0.5 || !strings.Contains(s.Text, "read again") {
+		t.Errorf("%v +- %v, first %v: %s", *s.ByMM, *s.U95MM, *s.FirstBiteMM, s.Text)
+	}
+	b.Targets.List[0].Value.Value = 94.70086
 	b.Bites[0].ByMM = mm(1)
 	r = run(t, b)
 	if w := warned(r, WarnBite); w != nil {

@@ -69,6 +69,11 @@ func (p *problem) cutList(r *Result, w *warner) state {
 		}
 		r.Misses = append(r.Misses, m)
 	}
+	for i, miss := range o.miss {
+		if possible && p.wanted[i].others && miss > missed && o.miss[i-1] <= missed {
+			r.Text += " Not all transfers open there: see each window."
+		}
+	}
 	r.Text = strings.TrimSpace(r.Text)
 	if !possible {
 		r.Status, r.Text = Impossible, ""
@@ -85,9 +90,7 @@ func (p *problem) cutList(r *Result, w *warner) state {
 			r.binds(set, nil)
 		}
 		r.binds(nil, help)
-		if len(help) > 0 {
-			r.Text += limitedBy(nil, help)
-		}
+		r.Text += wouldHelp(help)
 		switch {
 		case len(lifts) > 0:
 			r.Text += firstLift(lifts, len(r.Moves))
@@ -136,13 +139,17 @@ func limitedBy(binds, help []string) string {
 		text = "only metal put back would bring it nearer. "
 	case len(binds) > 0:
 		text = "kept there by " + boundNames(binds) + ". "
-	case len(help) == 0:
+	default:
 		text = "nothing that is allowed brings it nearer. "
 	}
-	if len(help) > 0 {
-		text += "Not allowed and would help: " + strings.Join(help, ", ") + ". "
+	return text + wouldHelp(help)
+}
+
+func wouldHelp(help []string) string {
+	if len(help) == 0 {
+		return ""
 	}
-	return text
+	return "Not allowed and would help: " + strings.Join(help, ", ") + ". "
 }
 
 // biteOf fills in a step's first bite.

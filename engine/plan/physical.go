@@ -46,8 +46,8 @@ func (p *problem) opening(s *state, i int) float64 {
 	return deg(down)
 }
 
-// metal is the most that a lathe can take off crown, band or base in mm, where a
-// file gives no bound: a fifteenth of the bore, about what a crown is thick.
+// metal is the most that a lathe can take off a crown in mm, and off band or base
+// where a file gives no bound: a fifteenth of the bore, about what a crown is thick.
 // Common practice, no source.
 func (p *problem) metal() float64 {
 	bore := p.bore

@@ -187,7 +187,8 @@ func (p *problem) addVariable(v variable) {
 	room := v.room
 	switch v.move {
 	case build.MoveBaseCut, build.MoveBandCut, build.MoveCrownCut:
-		if v.solid = v.room > unbounded; v.solid {
+		// A crown is no thicker, whatever the file allows.
+		if v.solid = v.room > unbounded || v.move == build.MoveCrownCut && v.room > p.metal(); v.solid {
 			room = p.metal()
 		}
 	}
