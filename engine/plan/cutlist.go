@@ -71,7 +71,8 @@ func (p *problem) cutList(r *Result, w *warner) state {
 	}
 	for i, miss := range o.miss {
 		if possible && p.wanted[i].others && miss > missed && o.miss[i-1] <= missed {
-			r.Text += " Not all transfers open there: see each window."
+			r.Note = "Not all transfers open there: see each window."
+			r.Text += " " + r.Note
 		}
 	}
 	r.Text = strings.TrimSpace(r.Text)
@@ -93,7 +94,8 @@ func (p *problem) cutList(r *Result, w *warner) state {
 		r.Text += wouldHelp(help)
 		switch {
 		case len(lifts) > 0:
-			r.Text += firstLift(lifts, len(r.Moves))
+			r.Note = firstLift(lifts, len(r.Moves))
+			r.Text += r.Note
 		case len(r.Moves) == 0:
 			r.Text += "No gasket at hand and no cut brings a target nearer without crossing it further."
 		default:

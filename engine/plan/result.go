@@ -38,7 +38,8 @@ type Result struct {
 	WouldHelp []string  `json:"would_help,omitzero"` // moves that are not allowed and would help
 	Missed    []string  `json:"missed"`              // targets, in their order
 	Misses    []Miss    `json:"misses,omitzero"`
-	Text      string    `json:"text"` // the status in a sentence or two
+	Text      string    `json:"text"`          // the status in a sentence or two
+	Note      string    `json:"note,omitzero"` // part of the text that neither bounds nor misses say
 	Warnings  []Warning `json:"warnings"`
 	Rooms     []Room    `json:"rooms,omitzero"` // of the moves that are allowed and have a bound
 	Rules     []Rule    `json:"rules"`          // in force

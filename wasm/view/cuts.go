@@ -206,6 +206,8 @@ func cutsStatus(m *app.Model, v *CutsView) (s CutsSay) {
 		said = "mark|Limited|As near as it comes."
 	case len(r.Moves) == 0:
 		said = "good|Nothing to cut|Every target is reached as it is."
+	case readFirst(r) && len(v.Disputes) > 0:
+		said = "mark|Read again first|Nothing more comes off before the last cut is measured and read again."
 	case readFirst(r):
 		said = "mark|Read again first|Every target can be reached, but the doubt of a depth is as large as the depth: no bite is safe yet."
 	default:
@@ -241,7 +243,9 @@ func cutsStatus(m *app.Model, v *CutsView) (s CutsSay) {
 		help.Words = "Allow: " + name
 		s.Buttons = append(s.Buttons, help)
 	}
-	if r.Status == plan.Impossible && len(r.Moves) > 0 {
+	if r.Note != "" {
+		s.Text += " " + r.Note
+	} else if r.Status == plan.Impossible && len(r.Moves) > 0 {
 		s.Text += " The cuts below leave what is crossed no worse, and cross nothing else."
 	}
 	if v.Again && (r.Status == plan.Impossible || slices.Contains(r.Binding, "no_metal_back")) {
@@ -290,6 +294,10 @@ func bindWords(m *app.Model, key string) (words, path string) {
 		return "the crown would be cut into the ring's groove", ""
 	case "ring_in_bore":
 		return "the ring would come out of the cylinder", ""
+	case "port_closes":
+		return "the piston has to open and close every window, below its ring", ""
+	case "metal_there_is":
+		return "no engine has more metal there", ""
 	case "exhaust_opens_first":
 		return "the exhaust has to open before the transfers", ""
 	case "no_metal_back":
