@@ -121,14 +121,19 @@ func (r *Result) binds(keys, help []string) {
 
 // firstLift says what comes before every other cut.
 func firstLift(lifts []string, moves int) string {
-	what := boundNames(lifts)
-	for _, name := range lifts {
-		if name == contact || name == "squish_min_mm" {
-			what = "the squish"
+	var names []string
+	for _, key := range lifts {
+		name := boundName(key)
+		if key == contact || key == "squish_min_mm" {
+			name = "the squish"
+		}
+		if !slices.Contains(names, name) {
+			names = append(names, name)
 		}
 	}
+	what := strings.Join(names, ", ")
 	if moves > 0 {
-		return "The moves bring back " + what + " as far as they can, and do nothing else. Then plan again: no roof is cut before."
+		return "The moves bring back what they can of this and do nothing else: " + what + ". Then plan again: no roof is cut before."
 	}
 	return "First bring back " + what + ", by a thicker base gasket or at the head; then plan again. Nothing is cut before."
 }

@@ -203,6 +203,13 @@ func TestNothingOnAGridIsBetterWhereLimitsAreCrossed(t *testing.T) {
 					t.Fatalf("%s of %v while %v is crossed", p.vars[j].move, v, lifts)
 				}
 			}
+			for _, g := range p.gaskets {
+				alone := p.now.clone()
+				p.apply(&alone, build.MoveBaseGasket, -1, g)
+				if sum, further := over(&alone); !further && len(q.hard) == 0 && sum < o.over-2*missed {
+					t.Fatalf("gasket %v crosses %v, more than %v, which crosses %v", o.gasket, o.over, g, sum)
+				}
+			}
 			return
 		}
 		p.grid(func(start *state, m []float64, end *state) {
