@@ -147,6 +147,9 @@ func Fixed(v float64, decimals int) string {
 	if math.IsNaN(v) || math.IsInf(v, 0) {
 		return "unknown"
 	}
+	if decimals < 9 { // half of the last place goes away from 0, float noise or not: 0.975 is 0.98, as 0.775 is 0.78
+		v *= 1 + 1e-13
+	}
 	s := strconv.FormatFloat(v, 'f', decimals, 64)
 	if strings.HasPrefix(s, "-") && strings.Trim(s, "-0.") == "" {
 		s = s[1:]

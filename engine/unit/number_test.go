@@ -180,3 +180,13 @@ func FuzzParseNumber(f *testing.F) {
 		}
 	})
 }
+
+// Half of the last place goes away from 0, as everybody rounds by hand, though no
+// binary number is 0.975 itself.
+func TestFixedRoundsAsByHand(t *testing.T) {
+	for v, want := range map[float64]string{0.975: "0.98", 0.775: "0.78", -0.975: "-0.98", 1.005: "1.01", 0.974999: "0.97", 2.675: "2.68", 0: "0.00", -0.0001: "0.00"} {
+		if got := unit.Fixed(v, 2); got != want {
+			t.Errorf("%v is written %s, want %s", v, got, want)
+		}
+	}
+}
