@@ -268,7 +268,7 @@ func cutsSaid(v *CutsView) string {
 		said += ", then"
 	}
 	for _, f := range v.Read {
-		said += ", " + f.Name + " " + f.Value.Value
+		said += ", " + f.Name + " " + strings.ReplaceAll(f.Value.Value, "?", "not known")
 	}
 	return said + "."
 }

@@ -290,7 +290,7 @@ func readout(r *plan.Result) (out []Fact) {
 	}{{plan.ExhaustOpens, "exhaust"}, {plan.Blowdown, "blowdown"}, {plan.TransferOpens, "transfer"}, {plan.Squish, "squish"}} {
 		blind := slices.ContainsFunc(r.Warnings, func(w plan.Warning) bool { return w.Code == plan.WarnSquishUnknown })
 		if v := r.After[n.at]; n.at == plan.Squish && math.IsNaN(v) && blind {
-			out = append(out, Fact{Name: n.name, Value: Figure{Value: "not known !"}})
+			out = append(out, Fact{Name: n.name, Value: Figure{Value: "? !"}})
 		} else if !math.IsNaN(v) {
 			key := plan.NumberNames()[n.at].Key
 			value := strings.TrimSuffix(numberWords(key, v), " mm")
