@@ -29,9 +29,10 @@ func (p *problem) inStroke(add func(name string, f form)) {
 		}
 		most := p.geo.ActualStroke() - edgeRoom
 		put(func(s *state) float64 { return s.x[i] - most })
-		put(func(s *state) float64 { return edgeRoom - s.x[i] })
-		if p.windows[i].crown && !math.IsNaN(p.now.ring) {
+		if p.windows[i].crown && p.now.ring > edgeRoom {
 			put(func(s *state) float64 { return s.ring - s.x[i] })
+		} else {
+			put(func(s *state) float64 { return edgeRoom - s.x[i] })
 		}
 	}
 }

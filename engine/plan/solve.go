@@ -53,14 +53,17 @@ func (p *problem) with(start *state, m []float64) state {
 // caps returns by how much each limit may be crossed from a start on: not at all,
 // or where what is crossed may stay so no further than now and than at the start.
 func (p *problem) caps(start *state) []float64 {
-	now, then := p.limits(&p.now), p.limits(start)
-	out := make([]float64, len(now))
-	for i, l := range now {
-		over := math.Max(0, then[i].f(start))
+	then, now := p.limits(start), []limit(nil)
+	if p.soft {
+		now = p.limits(&p.now)
+	}
+	out := make([]float64, len(then))
+	for i, l := range then {
+		over := math.Max(0, l.f(start))
 		switch {
 		case l.name == sideToSide:
 		case p.soft && !slices.Contains(p.hard, l.name):
-			out[i] = math.Min(over, math.Max(0, l.f(&p.now)))
+			out[i] = math.Min(over, math.Max(0, now[i].f(&p.now)))
 		case over < missed: // cut to its limit as measured, nothing is crossed
 			out[i] = over
 		}
@@ -161,7 +164,9 @@ func (p *problem) solve(gasket float64) outcome {
 		best = *o
 		return true
 	}
-	keep(&outcome{ok: true, gasket: gasket, to: out.to, start: start, m: out.m})
+	if p.bends {
+		keep(&outcome{ok: true, gasket: gasket, to: out.to, start: start, m: out.m})
+	}
 	rest := false
 	for round := 0; round < rounds && !rest; round++ {
 		// Where the slopes allow nothing, it goes on from where the limits are
@@ -174,8 +179,13 @@ func (p *problem) solve(gasket float64) outcome {
 			}
 			still = math.Max(still, math.Abs(next.m[j]-out.m[j]))
 		}
+		next.end = p.with(&start, next.m)
+		if !p.bends && next.ok && p.sameFirst(&out.end, &next.end) { // all is straight
+			p.measure(&next)
+			return next
+		}
 		keep(&next)
-		rest = still < atRest || next.ok && !p.bends && p.sameFirst(&out.end, &next.end)
+		rest = still < atRest
 		out = next
 	}
 	if best.m == nil || rest && out.ok && !better(&best, &out, atRest) {
