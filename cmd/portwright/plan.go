@@ -97,7 +97,7 @@ func planText(w io.Writer, r *plan.Result) error {
 		sayReadings(out, "after the first bite, ", m.WheelBite)
 		sayReadings(out, "", m.WheelAfter)
 		if m.SquishAfter != nil {
-			out.say("   squish then %.2f mm", *m.SquishAfter)
+			out.say("   squish then %s mm", unit.Fixed(*m.SquishAfter, 2))
 		}
 	}
 	out.say("")
@@ -128,7 +128,11 @@ func sayReadings(out *lines, when string, rs []plan.Reading) {
 		if rd.ReadsMM != nil {
 			out.say("   %s%s: depth %.2f mm", when, rd.Window, *rd.ReadsMM)
 		} else {
-			out.say("   %s%s %s: the wheel reads %.1f", when, rd.Window, rd.Event, *rd.ReadsDeg)
+			quarter := ""
+			if rd.Quarter > 0 {
+				quarter = fmt.Sprintf(", in quarter %d from TDC", rd.Quarter)
+			}
+			out.say("   %s%s %s: the wheel reads %s%s", when, rd.Window, rd.Event, unit.Fixed(*rd.ReadsDeg, 1), quarter)
 		}
 	}
 }

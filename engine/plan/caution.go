@@ -136,3 +136,12 @@ func (s *base) fits(at string, m *build.Move, before *state) error {
 	}
 	return nil
 }
+
+// afterGasket says what is to be read once another gasket is in. Depths from the
+// cylinder's top stay what they were; the crown's place under it does not.
+func (s *base) afterGasket() string {
+	if s.measured.Habit == build.HabitDepth {
+		return "Then measure the deck and squish again: the crown stands elsewhere. The depths of the windows stay as they are."
+	}
+	return "Then read every window again, and squish: all of them have moved."
+}

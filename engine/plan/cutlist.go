@@ -30,7 +30,7 @@ func (p *problem) cutList(r *Result, w *warner) state {
 		was := s.clone()
 		p.apply(&s, build.MoveBaseGasket, -1, o.gasket)
 		p.after(r, w, Step{Move: build.MoveBaseGasket, ToMM: tidied(o.gasket), ByMM: tidied(o.gasket - was.gasket),
-			Text: "Then read every window again, and squish: all of them have moved."}, &was, &s)
+			Text: p.afterGasket()}, &was, &s)
 	}
 	for j := range p.vars {
 		v := &p.vars[j]

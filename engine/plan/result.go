@@ -81,6 +81,7 @@ type Reading struct {
 	Window   string   `json:"window"`
 	Event    string   `json:"event"`
 	ReadsDeg *float64 `json:"reads_deg,omitempty"`
+	Quarter  int      `json:"quarter,omitempty"`  // of a wheel of quarters, 1 to 4 from TDC the running way
 	ReadsMM  *float64 `json:"reads_mm,omitempty"` // in a pass of depths: from the cylinder's top
 }
 

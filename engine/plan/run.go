@@ -6,6 +6,7 @@ import (
 	"portwright/engine/build"
 	"portwright/engine/port"
 	"portwright/engine/unit"
+	"portwright/engine/wheel"
 )
 
 // Run returns the cut list for a build's targets, or, when it holds moves or the
@@ -122,8 +123,12 @@ func (s *base) reads(at *state, i int) []Reading {
 	case build.HabitOpenZero:
 		return []Reading{{Window: name, Event: build.Closes, ReadsDeg: tidied(port.Duration(o, c))}}
 	}
-	return []Reading{{Window: name, Event: build.Opens, ReadsDeg: tidied(m.Wheel.Shows(o, m.TDC))},
+	out := []Reading{{Window: name, Event: build.Opens, ReadsDeg: tidied(m.Wheel.Shows(o, m.TDC))},
 		{Window: name, Event: build.Closes, ReadsDeg: tidied(m.Wheel.Shows(c, m.TDC))}}
+	if m.Wheel.Numbering == wheel.To90 { // the same number stands in each quarter
+		out[0].Quarter, out[1].Quarter = int(math.Mod(o, 360)/90)+1, int(math.Mod(c, 360)/90)+1
+	}
+	return out
 }
 
 // judge says by how much targets are missed and limits crossed at the end.

@@ -345,3 +345,46 @@ func TestARoofWhereThePistonTurns(t *testing.T) {
 		t.Errorf("as usual: %+v", r.Warnings)
 	}
 }
+
+// On a wheel of quarters 88 stands twice on the way down: at 88 degrees after TDC
+// in the first quarter, and at 92 in the second. 98 reads 82 in the second, 262 reads
+// 82 in the third.
+func TestAWheelOfQuartersNamesThem(t *testing.T) {
+	b := cutFile(t, func(b *build.Build) {
+		b.Wheel.Numbering = build.Numbering90
+		p := &b.Passes[0]
+		p.Stops, p.Readings = nil, nil
+		for _, r := range [...]struct {
+			event string
+			value float64
+		}{{build.Opens, 80}, {build.Closes, 80}} { // 100 and 260
+			p.Readings = append(p.Readings, build.Reading{Window: "exhaust", Event: r.event, Value: unit.Length{Value: r.value}})
+		}
+		want(b, build.TargetExhaustOpens, 98)
+		b.Allowed.ExhaustRoof = &build.Room{}
+	})
+	r := planOf(t, b)
+	if len(r.Moves) != 1 || len(r.Moves[0].WheelAfter) != 2 {
+		t.Fatalf("%+v", r.Moves)
+	}
+	for i, quarter := range []int{2, 3} {
+		if rd := r.Moves[0].WheelAfter[i]; math.Abs(*rd.ReadsDeg-82) > 0.01 || rd.Quarter != quarter {
+			t.Errorf("%+v: %v, want 82 in quarter %d", rd, *rd.ReadsDeg, quarter)
+		}
+	}
+}
+
+// Depths from the cylinder's top do not change with its gasket.
+func TestAGasketUnderDepths(t *testing.T) {
+	b := cutFile(t, func(b *build.Build) {
+		p := &b.Passes[0]
+		p.Habit, p.Stops = build.HabitDepth, nil
+		p.Readings = []build.Reading{{Window: "exhaust", Event: build.Opens, Value: unit.Length{Value: 22.2, Unit: unit.MM}}}
+		want(b, build.TargetSquish, 0.775)
+		b.Allowed.BaseGaskets = []unit.Length{*length(0.3)}
+	})
+	r := planOf(t, b)
+	if len(r.Moves) != 1 || !strings.Contains(r.Moves[0].Text, "measure the deck") || strings.Contains(r.Moves[0].Text, "have moved") {
+		t.Errorf("%+v", r.Moves)
+	}
+}

@@ -247,6 +247,9 @@ func wheelWords(m *app.Model, rs []plan.Reading) (out []string) {
 			value = "depth " + unit.Fixed(*r.ReadsMM, 2) + " mm"
 		case r.ReadsDeg != nil:
 			value = r.Event + " " + unit.Fixed(*r.ReadsDeg, 1)
+			if r.Quarter > 0 {
+				value += " in quarter " + plain(r.Quarter)
+			}
 		}
 		if r.Window == last {
 			out[len(out)-1] += ", " + value
