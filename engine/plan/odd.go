@@ -28,7 +28,7 @@ func (p *problem) odd(end *state) (out []Warning) {
 			}
 		}
 		if d, odd := build.DoubtLength(w.key, unit.Length{Value: w.value, Unit: unit.MM}); odd && w.key == build.TargetSquish {
-			out = append(out, Warning{Code: WarnUnusual, About: w.key, Value: tidied(w.value), Rule: commonPractice, Text: unit.Sprintf("%s of %s mm is wanted. ", capital(nameOf(w.key)), unit.Plain(w.value, 2)) + d.Text})
+			out = append(out, Warning{Code: WarnUnusual, About: w.key, Value: tidied(w.value), Rule: commonPractice, Text: "Wanted is a squish of " + d.Text})
 		}
 		if ok && (w.value < least || w.value > most) {
 			out = append(out, Warning{Code: WarnUnusual, About: w.key, Value: tidied(w.value), Rule: commonPractice,
