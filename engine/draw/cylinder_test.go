@@ -1,6 +1,8 @@
 package draw
 
 import (
+	"strconv"
+	"strings"
 	"testing"
 
 	"portwright/engine/build"
@@ -78,4 +80,39 @@ func pictures(t testing.TB) map[string]string {
 	svg, ok = AreaCurves(bare, nil)
 	keep("areas_bare", svg, ok)
 	return out
+}
+
+// A window has one number, whatever picture it stands in: else somebody cuts
+// the wrong one.
+func TestOneNumberInEveryPicture(t *testing.T) {
+	c := pump(t)
+	whole, ok := PortMap(c, 120)
+	near, ok2 := PortMapNear(c)
+	if !ok || !ok2 {
+		t.Fatal("no map")
+	}
+	for _, w := range section(t, c, passOf(c), Dial{}).Windows {
+		for name, m := range map[string]Map{"port map": whole, "near map": near} {
+			if row := keyRow(m.Key, w.Name); row != "" && !strings.HasPrefix(row, strconv.Itoa(w.Number)+" ") {
+				t.Errorf("%s: %q, but the section calls it %d", name, row, w.Number)
+			}
+		}
+	}
+	// In the map the number stands over the window's middle.
+	x0, x1, _, _ := box(marks(t, whole.SVG)["window exhaust"][0])
+	for _, l := range wellFormed(t, whole.SVG) {
+		if l.size == 14 && l.x > x0 && l.x < x1 && l.s != "1" && !strings.HasPrefix(l.s, "1:") {
+			t.Errorf("over the exhaust, window 1, stands %q", l.s)
+		}
+	}
+}
+
+// keyRow is the key's row of a drawn window.
+func keyRow(key []string, name string) string {
+	for _, row := range key {
+		if !strings.HasPrefix(row, "Not drawn") && strings.Contains(row, " "+name+": ") {
+			return row
+		}
+	}
+	return ""
 }

@@ -65,11 +65,11 @@ func PortMap(c *Cylinder, atDeg float64) (out Map, ok bool) {
 	m.wall(wall)
 	m.lines(atDeg)
 	x := mapLeft + gap*m.k/2
-	for n, i := range placed {
-		m.window(i, n+1, x, gap*m.k)
+	for _, i := range placed {
+		m.window(i, x, gap*m.k)
 		x += (c.wide(i) + gap) * m.k
 	}
-	m.notPlaced(placed)
+	m.windowRows(placed)
 	if crowded {
 		m.key = append(m.key, "Check the widths: together they are more than the bore is round")
 	}
@@ -214,10 +214,10 @@ func place(ls []label, bottom float64) {
 	}
 }
 
-// window draws one window from x on, its cuts, its number with the cut's depth
-// above it (below it where the floor is cut), and its row of the key. room is
-// what is free beside it.
-func (m *portMap) window(i, number int, x, room float64) {
+// window draws one window from x on, its cuts, and its number with the cut's
+// depth above it (below it where the floor is cut). room is what is free beside
+// it.
+func (m *portMap) window(i int, x, room float64) {
 	p := &m.c.Ports[i]
 	roof, _ := p.roof(m.c)
 	w := 2 * along(*m.c.Bore, p.Shape.Chord/2) * m.k
@@ -228,8 +228,7 @@ func (m *portMap) window(i, number int, x, room float64) {
 		m.cuts(p, x+w/2, roof, w)
 		x += w + 2*m.k
 	}
-	said := strconv.Itoa(number)
-	m.key = append(m.key, said+p.row())
+	said := numberOf(i)
 	if cut := p.RoofCut + p.FloorCut; cut > 0 {
 		if long := said + ": " + unit.Fixed(cut, 2); n*w+(n-1)*2*m.k+room > 9*float64(len(long)) {
 			said = long
@@ -328,8 +327,17 @@ func (m *portMap) cuts(p *Port, middle, roof, w float64) {
 	}
 }
 
-// notPlaced says which windows are missing from the map and why.
-func (m *portMap) notPlaced(placed []int) {
+// numberOf is the number of a window in every picture: its place in the build.
+func numberOf(i int) string { return strconv.Itoa(i + 1) }
+
+// windowRows writes the key's rows of the windows by number, then which are
+// missing from the map and why.
+func (m *portMap) windowRows(placed []int) {
+	for i := range m.c.Ports {
+		if slices.Contains(placed, i) {
+			m.key = append(m.key, numberOf(i)+m.c.Ports[i].row())
+		}
+	}
 	for i := range m.c.Ports {
 		p, why := &m.c.Ports[i], "skirt length not known"
 		switch {

@@ -2,7 +2,6 @@ package draw
 
 import (
 	"math"
-	"strconv"
 
 	"portwright/engine/unit"
 )
@@ -37,18 +36,18 @@ func PortMapNear(c *Cylinder) (out Map, ok bool) {
 	m.top -= 2 * nearLine / m.k // the numbers stand above
 	m.low = m.y(m.bottom)
 	left := 1.0
-	for n, i := range placed {
-		m.nearWindow(i, n+1, left)
+	for _, i := range placed {
+		m.nearWindow(i, left)
 		left += (c.wide(i) + nearGap) * m.k
 	}
-	m.notPlaced(placed)
+	m.windowRows(placed)
 	out = Map{Key: m.key, WidthMM: mapWidth / m.k, Bare: m.picture(m.scale())}
 	return out, true
 }
 
 // nearWindow draws a window in its room from left on, with its number and under
 // that the depth to cut.
-func (m *portMap) nearWindow(i, number int, left float64) {
+func (m *portMap) nearWindow(i int, left float64) {
 	p := &m.c.Ports[i]
 	roof, _ := p.roof(m.c)
 	one := *p
@@ -81,6 +80,5 @@ func (m *portMap) nearWindow(i, number int, left float64) {
 			y -= nearLine
 		}
 	}
-	m.text(middle, y, 14, "middle", true, strconv.Itoa(number))
-	m.key = append(m.key, strconv.Itoa(number)+p.row())
+	m.text(middle, y, 14, "middle", true, numberOf(i))
 }
