@@ -63,7 +63,7 @@ func TestPlanTickOffReadAgainAndPlanAnew(t *testing.T) {
 	p.TapText("As planned: 0.3 mm")
 	p.Tap("#field-keep")
 	p.WaitFor(`document.querySelector(".cuts-bites .tick") && document.activeElement?.id === "read-again"`, 10*time.Second)
-	p.sees("Metal came off since the last reading")
+	p.sees("Metal came off, or the gasket was changed, since these were read: exhaust")
 	p.WaitFor(first+`.startsWith("1. Base cut")`, 5*time.Second)
 	shot(p.Page, "cuts_bitten")
 
