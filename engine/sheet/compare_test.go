@@ -48,7 +48,7 @@ func TestCompareTwoBuilds(t *testing.T) {
 	if r := row(t, &c.Table, "Cylinder", "Displacement"); !strings.HasPrefix(r.Cells[2], "+4.59 ±") && !strings.HasPrefix(r.Cells[2], "+4.60 ±") {
 		t.Errorf("%q", r.Cells)
 	}
-	if r := c.Engine.Rows[0]; r.Cells[0] != "44 mm ±0.04 mm" || r.Cells[1] != "46 mm ±0.04 mm" {
+	if r := c.Engine.Rows[0]; r.Cells[0] != "44 mm ±0.04 mm, doubt assumed" || r.Cells[1] != "46 mm ±0.04 mm, doubt assumed" {
 		t.Errorf("%q", r.Cells)
 	}
 	page := CompareHTML(c)

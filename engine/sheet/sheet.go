@@ -139,13 +139,18 @@ const sizesNote = "Where no ± stands, the doubt of a size is not known."
 
 // engineRows lists the engine as measured before all work, what is not known
 // included. Bore, stroke, rod, offset, squish and chamber carry the doubt that
-// results are worked out with; geo is nil where the stroke is not known.
+// results are worked out with, and where nobody gave that doubt it says so; geo
+// is nil where the stroke is not known.
 func engineRows(e *build.Engine, geo *port.Geometry) []Pair {
-	with := func(known bool, text string, u float64, of string) string {
+	with := func(known bool, text string, u float64, of string, given *unit.Length) string {
 		if !known || !(u > 0) {
 			return text
 		}
-		return text + " " + draw.Doubt(2*u, 2) + of
+		text += " " + draw.Doubt(2*u, 2) + of
+		if given == nil || !(given.Value > 0) {
+			text += ", doubt assumed"
+		}
+		return text
 	}
 	strokeU, rodU, offsetU := 0.0, 0.0, 0.0
 	if geo != nil {
@@ -178,11 +183,11 @@ func engineRows(e *build.Engine, geo *port.Geometry) []Pair {
 	if intake == "" {
 		intake = notKnown
 	}
-	return []Pair{{"Bore", with(e.Bore != nil, length(e.Bore), port.DefaultBoreU, " mm")}, {"Stroke", with(e.Stroke != nil, length(e.Stroke), strokeU, " mm")},
-		{"Rod", with(e.Rod != nil, length(e.Rod), rodU, " mm")}, {"Pin offset", with(e.PinOffset != nil, length(e.PinOffset), offsetU, " mm")},
+	return []Pair{{"Bore", with(e.Bore != nil, length(e.Bore), port.DefaultBoreU, " mm", nil)}, {"Stroke", with(e.Stroke != nil, length(e.Stroke), strokeU, " mm", e.StrokeUncertainty)},
+		{"Rod", with(e.Rod != nil, length(e.Rod), rodU, " mm", e.RodUncertainty)}, {"Pin offset", with(e.PinOffset != nil, length(e.PinOffset), offsetU, " mm", nil)},
 		{"Intake", intake}, {"Base gasket", length(e.BaseGasket)}, {"Crown below the deck at TDC", length(e.CrownBelowDeck)},
 		{"Skirt, intake side", length(e.SkirtIntake)}, {"Skirt, exhaust side", length(e.SkirtExhaust)},
-		{"Squish, pin axis first", with(len(e.Squish) > 0, squish, plan.SquishU, " mm")}, {"Squish band", length(e.SquishBandWidth)}, {"Chamber at TDC", with(e.ChamberCC != nil, number(e.ChamberCC, "cc"), plan.ChamberU, " cc")},
+		{"Squish, pin axis first", with(len(e.Squish) > 0, squish, plan.SquishU, " mm", nil)}, {"Squish band", length(e.SquishBandWidth)}, {"Chamber at TDC", with(e.ChamberCC != nil, number(e.ChamberCC, "cc"), plan.ChamberU, " cc", nil)},
 		{"Crankcase at BDC", number(e.CrankcaseCC, "cc")}, {"Ring height", length(e.RingHeight)}, {"Ring below the crown", length(e.RingBelowCrown)},
 		{"Carburettor bore", length(e.CarburettorBore)}, {"Muffler outlet", number(e.MufflerOutletMM2, "mm²")}, {"Muffler volume", number(e.MufflerVolumeCC, "cc")},
 		{"Working speed", number(e.SpeedRPM, "rpm")}}

@@ -311,3 +311,29 @@ func TestAnySheet(t *testing.T) {
 		t.Error("no sheet had a plan")
 	}
 }
+
+// A doubt that nobody gave is not set down as if it had been measured. Twice
+// the standard uncertainty stands for 95 %. Source: JCGM 100:2008, 6.3.3.
+func TestAssumedDoubtSaysSo(t *testing.T) {
+	value := func(b *build.Build, name string) string {
+		for _, p := range made(t, b, Options{}).Engine {
+			if p.Name == name {
+				return p.Value
+			}
+		}
+		t.Fatalf("no %s on the sheet", name)
+		return ""
+	}
+	b := finished(t)
+	for _, name := range []string{"Bore", "Stroke", "Rod", "Squish, pin axis first", "Chamber at TDC"} {
+		if got := value(b, name); !strings.HasSuffix(got, ", doubt assumed") {
+			t.Errorf("%s, whose doubt nobody gave: %q", name, got)
+		}
+	}
+	b.Engine.StrokeUncertainty, b.Engine.RodUncertainty = &unit.Length{Value: 0.05}, &unit.Length{Value: 0.25}
+	for name, want := range map[string]string{"Stroke": "32.5 mm ±0.10 mm", "Rod": "58 mm ±0.50 mm"} {
+		if got := value(b, name); got != want {
+			t.Errorf("%s with a doubt that was given: %q, want %q", name, got, want)
+		}
+	}
+}
