@@ -14,13 +14,7 @@ func (c *FindingsChange) Build(vgin *vugu.BuildIn) (vgout *vugu.BuildOut) {
 		vgparent := vgn
 		_ = vgparent
 		vgn = el(vgparent, "h2\x1f\x1fid\x1fchange-title")
-		{
-			vgparent := vgn
-			_ = vgparent
-			text(vgparent, "Changed since ")
-			vgn = el(vgparent, "span\x1f")
-			vgn.SetInnerHTML(c.View.Versus)
-		}
+		vgn.SetInnerHTML(c.View.Versus)
 		vgn = el(vgparent, "table\x1f")
 		{
 			vgparent := vgn

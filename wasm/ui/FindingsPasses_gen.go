@@ -20,7 +20,7 @@ func (c *FindingsPasses) Build(vgin *vugu.BuildIn) (vgout *vugu.BuildOut) {
 			vgparent := vgn
 			_ = vgparent
 			vgn = el(vgparent, "thead\x1f")
-			vgn.SetInnerHTML(vugu.HTML("\x3Ctr\x3E\x3Cth scope=\"col\"\x3Epass\x3C/th\x3E\x3Cth scope=\"col\"\x3Ecylinder\x3C/th\x3E\x3Cth scope=\"col\"\x3Eexhaust opens\x3C/th\x3E\x3Cth scope=\"col\"\x3Eblowdown\x3C/th\x3E\x3Cth scope=\"col\"\x3Efound\x3C/th\x3E\x3C/tr\x3E"))
+			vgn.SetInnerHTML(vugu.HTML("\x3Ctr\x3E\x3Cth scope=\"col\"\x3Epass\x3C/th\x3E\x3Cth scope=\"col\"\x3Eexhaust opens\x3C/th\x3E\x3Cth scope=\"col\"\x3Eblowdown\x3C/th\x3E\x3Cth scope=\"col\"\x3Efound\x3C/th\x3E\x3C/tr\x3E"))
 			vgn = el(vgparent, "tbody\x1f")
 			{
 				vgparent := vgn
@@ -49,8 +49,6 @@ func (c *FindingsPasses) Build(vgin *vugu.BuildIn) (vgout *vugu.BuildOut) {
 								vgn.SetInnerHTML(p.Name)
 							}
 						}
-						vgn = el(vgparent, "td\x1f")
-						vgn.SetInnerHTML(p.Cylinder)
 						vgn = el(vgparent, "td\x1f")
 						vgn.SetInnerHTML(p.Exhaust)
 						vgn = el(vgparent, "td\x1f")

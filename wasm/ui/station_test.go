@@ -298,3 +298,28 @@ func TestNamesAreText(t *testing.T) {
 		}
 	}
 }
+
+// Two cylinders as received are two things, not one that changed, and a button
+// of a pass says which of them it leads to.
+func TestPassesOfSeveralCylinders(t *testing.T) {
+	d := newStation(t, []byte(twoPasses), app.AtFindings, "")
+	passes := d.m.Open.Results.Passes
+	d.send(app.BenchPass{Pass: passes[1].ID})
+	got := page(t, d.m)
+	if want := ">Difference from cylinder 1, as received<"; !strings.Contains(got, want) || strings.Contains(got, "Changed since") {
+		t.Errorf("findings of cylinder 2 beside cylinder 1 lack %q", want)
+	}
+	d.send(app.BenchPass{Pass: passes[2].ID})
+	if want := ">Changed since as received<"; !strings.Contains(page(t, d.m), want) {
+		t.Errorf("findings of cylinder 1 after a cut lack %q", want)
+	}
+	section := page(t, newStation(t, []byte(twoPasses), app.AtSection, "").m)
+	for _, want := range []string{">as received, cylinder 1<", ">as received, cylinder 2<", ">after base cut, cylinder 1<"} {
+		if !strings.Contains(got, want) {
+			t.Errorf("no button %q on Findings", want)
+		}
+		if !strings.Contains(section, want) {
+			t.Errorf("no button %q on Section", want)
+		}
+	}
+}

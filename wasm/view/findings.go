@@ -15,8 +15,8 @@ type FindingsView struct {
 	Refused string // why nothing could be computed; "" when it could
 	Empty   bool   // no reading yet
 
-	Against  []ChangeRow // what changed since another pass
-	Versus   string      // that pass
+	Against  []ChangeRow // what is different in another pass
+	Versus   string      // "Changed since as received"
 	Problems []ProblemCard
 	Quiet    bool // readings are there and nothing speaks against them
 	Applied  []AppliedRow
@@ -44,10 +44,10 @@ type Picture struct {
 
 // PassRow is one pass in the list of all.
 type PassRow struct {
-	ID, Name, Cylinder string
-	Here               bool
-	Exhaust, Blowdown  string
-	Found              string
+	ID, Name          string
+	Here              bool
+	Exhaust, Blowdown string
+	Found             string
 }
 
 // Pressed is the value of aria-pressed.
@@ -134,7 +134,7 @@ func findingsOf(m *app.Model) *FindingsView {
 		return v
 	}
 	v.Pass = p.Name + ", cylinder " + unit.Plain(float64(p.Cylinder), 0) + ", " + habitWords(p.Habit)
-	v.Passes = passRows(m.Open.Results, p)
+	v.Passes = passRows(m, p)
 	v.Depths = p.Habit == "depth"
 	v.Ports = portRows(p)
 	v.Problems = problemCards(p)
@@ -193,14 +193,15 @@ func habitWords(habit string) string {
 	return "zero at TDC"
 }
 
-func passRows(r *findings.Result, here *findings.PassResult) []PassRow {
+func passRows(m *app.Model, here *findings.PassResult) []PassRow {
+	r := m.Open.Results
 	if len(r.Passes) < 2 {
 		return nil
 	}
 	var out []PassRow
 	for i := range r.Passes {
 		p := &r.Passes[i]
-		row := PassRow{ID: p.ID, Name: p.Name, Cylinder: unit.Plain(float64(p.Cylinder), 0), Here: p == here,
+		row := PassRow{ID: p.ID, Name: passCalled(m.Open.Build, p.Name, p.Cylinder), Here: p == here,
 			Exhaust: "not read", Blowdown: "not known", Found: "no problem"}
 		for _, w := range p.Windows {
 			if w.Kind == "exhaust" && w.OpensDeg != nil {

@@ -142,15 +142,16 @@ func appliedRows(p *findings.PassResult) []AppliedRow {
 }
 
 // changeRows shows how a pass differs from the one that it is held against
-// first: the pass before of its cylinder.
+// first: the pass before of its cylinder, else another cylinder. versus says
+// which.
 func changeRows(r *findings.Result, p *findings.PassResult) (versus string, out []ChangeRow) {
 	for _, c := range r.Comparisons {
 		if c.Pass != p.Name || c.Cylinder != p.Cylinder {
 			continue
 		}
-		against := c.Against
-		if c.AgainstCyl != p.Cylinder {
-			against += ", cylinder " + plain(c.AgainstCyl)
+		against := "Changed since " + c.Against
+		if c.AgainstCyl != p.Cylinder { // nothing changed: it is another cylinder
+			against = "Difference from cylinder " + plain(c.AgainstCyl) + ", " + c.Against
 		}
 		if versus == "" {
 			versus = against

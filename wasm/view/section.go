@@ -50,7 +50,7 @@ func sectionOf(m *app.Model) *SectionView {
 		v.Pass = p.Name + ", cylinder " + strconv.Itoa(p.Cylinder)
 		if all := m.Open.Results.Passes; len(all) > 1 {
 			for i := range all {
-				v.Passes = append(v.Passes, Button{Words: all[i].Name, Msg: app.BenchPass{Pass: all[i].ID}, Now: &all[i] == p})
+				v.Passes = append(v.Passes, Button{Words: passCalled(m.Open.Build, all[i].Name, all[i].Cylinder), Msg: app.BenchPass{Pass: all[i].ID}, Now: &all[i] == p})
 			}
 		}
 	}

@@ -50,7 +50,7 @@ func sheetOf(m *app.Model) *SheetView {
 				continue
 			}
 			for i, p := range b.Passes {
-				v.Sides[side] = append(v.Sides[side], Button{Words: passCalled(b, p), Msg: app.SheetPass{Side: side, Place: i + 1}, Now: s.Passes[side] == i+1})
+				v.Sides[side] = append(v.Sides[side], Button{Words: passCalled(b, p.Name, p.Cylinder), Msg: app.SheetPass{Side: side, Place: i + 1}, Now: s.Passes[side] == i+1})
 			}
 		}
 	}
@@ -58,11 +58,11 @@ func sheetOf(m *app.Model) *SheetView {
 }
 
 // passCalled is a pass's name, with its cylinder where there are several.
-func passCalled(b *build.Build, p build.Pass) string {
+func passCalled(b *build.Build, name string, cylinder int) string {
 	if max(b.Engine.Cylinders, 1) > 1 {
-		return p.Name + ", cylinder " + plain(max(p.Cylinder, 1))
+		return name + ", cylinder " + plain(max(cylinder, 1))
 	}
-	return p.Name
+	return name
 }
 
 // sheetLacks leads to squish and chamber of the last pass where a cut changed
