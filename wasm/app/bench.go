@@ -22,10 +22,10 @@ type BenchState struct {
 	Doubt  string       // what is odd about the value, asked in panel PanelOdd
 	Likely *unit.Length // what may have been meant, nil when nothing is likelier
 
-	keepMS, skipMS, panelMS, undoMS int64  // last accepted taps, for double taps
-	keptMS                          int64  // the last Keep that was taken
-	nudged                          string // the value that plus and minus made
-	saved                           string // the draft as last kept
+	keepMS, skipMS, panelMS, undoMS, unitMS int64  // last accepted taps, for double taps
+	keptMS                                  int64  // the last Keep that was taken
+	nudged                                  string // the value that plus and minus made
+	saved                                   string // the draft as last kept
 }
 
 // Hand is what is in hand: the question, the half-typed value and the choices
@@ -90,7 +90,9 @@ func (m *Model) updateBench(msg Msg, in Input) ([]Effect, bool) {
 		}
 		return m.benchKey(msg.Key, in), true
 	case BenchType:
-		m.benchType(msg.Key)
+		if in.NowMS-b.unitMS >= doubleMS { // else the second tap of a double tap on the unit
+			m.benchType(msg.Key)
+		}
 	case BenchSame:
 		return m.benchSame(in), true
 	case BenchNudge:
@@ -152,6 +154,9 @@ func (m *Model) benchChoose(msg Msg, in Input) ([]Effect, bool) {
 	case BenchSide:
 		b.Side, b.Panel = msg.Side, PanelNone
 	case BenchUnit:
+		if b.Panel != PanelNone {
+			b.Panel, b.unitMS = PanelNone, in.NowMS
+		}
 		b.Unit = msg.Unit
 	case BenchNear:
 		b.Near, b.Panel = msg.Near, PanelNone

@@ -197,3 +197,21 @@ func TestALikelierDepthIsOffered(t *testing.T) {
 		t.Errorf("kept %v", got)
 	}
 }
+
+// The unit of depths is chosen once, by key or tap: after it the keys are free,
+// and a fraction's digits are no further choices.
+func TestAChosenUnitFreesTheKeys(t *testing.T) {
+	for name, choose := range map[string]app.Msg{"by key": app.Key{Key: "2"}, "by tap": app.BenchUnit{Unit: "in"}} {
+		p := newBench()
+		p.send(app.BenchHabit{Habit: build.HabitDepth})
+		p.send(app.BenchPanel{Panel: app.PanelMethod})
+		p.send(choose)
+		p.m.Update(app.BenchType{Key: "7"}, app.Input{NowMS: p.now + 100, Fresh: newFresh(p)}) // the second tap of a double tap
+		for _, k := range strings.Fields("1 3 / 1 6") {
+			p.send(app.Key{Key: k})
+		}
+		if b := p.m.Bench; b.Panel != app.PanelNone || b.Unit != "in" || b.Text != "13/16" {
+			t.Errorf("%s: panel %q, unit %q, %q in hand", name, b.Panel, b.Unit, b.Text)
+		}
+	}
+}

@@ -34,12 +34,12 @@ func (m *Model) benchKey(key string, in Input) []Effect {
 	}
 	switch key {
 	case "0", "1", "2", "3", "4", "5", "6", "7", "8", "9", ".", ",":
-		return send(BenchType{key})
+		m.benchType(key)
 	case "/":
-		if m.lengthUnit() == unit.Inch {
-			return send(BenchType{key})
+		if m.lengthUnit() != unit.Inch {
+			key = "half"
 		}
-		return send(BenchType{"half"})
+		m.benchType(key)
 	case "*":
 		return send(BenchSame{})
 	case "PageUp":
@@ -47,7 +47,7 @@ func (m *Model) benchKey(key string, in Input) []Effect {
 	case "PageDown":
 		return send(BenchNudge{-1})
 	case "Backspace", "Delete":
-		return send(BenchType{"erase"})
+		m.benchType("erase")
 	case "Enter":
 		return send(BenchKeep{})
 	case "ArrowLeft":

@@ -324,10 +324,8 @@ func TestAFractionOfAnInchByTaps(t *testing.T) {
 	p.TapText("Depths")
 	p.TapText("mm")
 	p.TapText("Depths in inches")
-	p.TapText("Depths in inches") // a double tap
-	if chrome.MustEval[bool](p, `!!document.querySelector(".over")`) {
-		p.Press("Escape")
-	}
+	p.WaitFor(`!document.querySelector(".over")`, 5*time.Second)
+	time.Sleep(300 * time.Millisecond) // a key sooner is the second tap of a double tap
 	for _, k := range []string{".k1", ".po", ".k1", ".k3", ".ha", ".k1", ".k6"} {
 		p.Tap(".pad " + k)
 	}
