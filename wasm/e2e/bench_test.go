@@ -316,7 +316,8 @@ const contrasts = `(() => {
 })()`
 
 // A depth in inches by the keys of a phone: a fraction as a rule has it, with
-// the millimetres beside it, and nothing cut off.
+// the millimetres beside it, and nothing cut off. 25.4 mm to the inch by
+// definition makes it 46.0375 mm.
 func TestAFractionOfAnInchByTaps(t *testing.T) {
 	p := openApp(t)
 	p.toBench()
@@ -329,7 +330,7 @@ func TestAFractionOfAnInchByTaps(t *testing.T) {
 	for _, k := range []string{".k1", ".po", ".k1", ".k3", ".ha", ".k1", ".k6"} {
 		p.Tap(".pad " + k)
 	}
-	p.WaitFor(`document.querySelector("#value .digits").textContent === "1 13/16" && document.querySelector("#value .other").textContent === "= 46.037 mm"`, 5*time.Second)
+	p.WaitFor(`document.querySelector("#value .digits").textContent === "1 13/16" && document.querySelector("#value .other").textContent === "= 46.038 mm"`, 5*time.Second)
 	shot(p.Page, "bench_fraction")
 	for _, faults := range []string{fits, lies, contrasts} {
 		for _, fault := range chrome.MustEval[[]string](p, faults) {
