@@ -25,6 +25,8 @@ type BenchState struct {
 	keepMS, skipMS, panelMS, undoMS, unitMS int64  // last accepted taps, for double taps
 	keptMS                                  int64  // the last Keep that was taken
 	nudged                                  string // the value that plus and minus made
+	halved                                  string // the value that the half key ended
+	past                                    string // digits typed after that, which it did not take
 	saved                                   string // the draft as last kept
 }
 
@@ -186,10 +188,16 @@ func (m *Model) benchType(key string) {
 	case m.Save.Failed: // that comes first
 		return
 	case b.Sending != "":
-		b.Next = Type(b.Next, key)
+		if !b.pastHalf(b.Next, key) {
+			b.Next = b.typeKey(b.Next, key)
+		}
+		return
+	case b.pastHalf(b.Text, key):
+		b.past += key
+		b.Refuse = "The half ends the number: erase it to type " + b.past + "."
 		return
 	}
-	b.Refuse, b.Quarter = "", 0
+	b.Refuse, b.Quarter, b.past = "", 0, ""
 	switch {
 	case key == "/" && m.lengthUnit() != unit.Inch:
 		return
@@ -198,7 +206,21 @@ func (m *Model) benchType(key string) {
 	case (key == "." || key == ",") && strings.Contains(b.Text, "."):
 		b.Refuse = "There is a point in " + b.Text + " already."
 	}
-	b.Text, b.nudged = Type(b.Text, key), ""
+	b.Text, b.nudged = b.typeKey(b.Text, key), ""
+}
+
+// typeKey returns text after one key, and remembers a half that ended it.
+func (b *BenchState) typeKey(text, key string) string {
+	text = Type(text, key)
+	if key == "half" && strings.HasSuffix(text, ".5") {
+		b.halved = text
+	}
+	return text
+}
+
+// pastHalf says that a digit comes after the half key, which ends a number.
+func (b *BenchState) pastHalf(text, key string) bool {
+	return text != "" && text == b.halved && len(key) == 1 && key >= "0" && key <= "9"
 }
 
 // benchLeave goes to another question unless a value is on its way to the
@@ -216,7 +238,7 @@ func (m *Model) benchLeave(step string) {
 func (m *Model) benchTo(step string) {
 	b := &m.Bench
 	if step != b.At {
-		b.Text = ""
+		b.Text, b.past = "", ""
 	}
 	b.At = step
 	b.Panel, b.Refuse, b.Quarter, b.Side = PanelNone, "", 0, ""

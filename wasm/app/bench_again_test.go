@@ -99,10 +99,10 @@ func TestNudges(t *testing.T) {
 		t.Errorf("with steps of 0.25: %q", p.m.Bench.Text)
 	}
 	p.send(app.BenchGo{Step: "stop/before"})
-	p.types("0.1", "23")
+	p.types("0", "23")
 	p.send(app.BenchGo{Step: "stop/before"})
-	if p.send(app.BenchNudge{By: -1}); p.m.Bench.Text != "359.85" {
-		t.Errorf("a step below 0.1: %q", p.m.Bench.Text)
+	if p.send(app.BenchNudge{By: -1}); p.m.Bench.Text != "359.75" {
+		t.Errorf("a step below 0: %q", p.m.Bench.Text)
 	}
 }
 

@@ -199,3 +199,47 @@ func TestTheListByArrows(t *testing.T) {
 		t.Errorf("asks %q, panel %q", p.m.Bench.At, p.m.Bench.Panel)
 	}
 }
+
+// The half ends a number: further digits are refused in words, and the value
+// without them is asked about. 13/16 on a number pad in mm is no 13.516.
+func TestTheHalfEndsTheNumber(t *testing.T) {
+	for keys, want := range map[string]string{"1 0 3 / 5": "103.5", "1 3 / 1 6": "13.5"} {
+		p := newBench()
+		p.send(app.BenchSkip{})
+		if want == "13.5" {
+			p.send(app.BenchHabit{Habit: build.HabitDepth})
+		}
+		for _, k := range strings.Fields(keys) {
+			p.send(app.Key{Key: k})
+		}
+		if b := p.m.Bench; b.Text != want || !strings.Contains(b.Refuse, "The half ends the number") {
+			t.Errorf("%s: %q in hand, says %q", keys, b.Text, b.Refuse)
+		}
+		p.send(app.Key{Key: "Enter"})
+		p.settle()
+		if n := len(p.m.Open.Tally.Readings); n != 0 || p.m.Bench.Panel != app.PanelOdd {
+			t.Errorf("%s: %d kept, panel %q", keys, n, p.m.Bench.Panel)
+		}
+		for _, k := range strings.Fields("Escape Backspace 2 Enter") { // 103.2, 13.2
+			p.send(app.Key{Key: k})
+			p.settle()
+		}
+		if got := kept(p); len(got) != 1 {
+			t.Errorf("%s, then 2 for the half: kept %v, asks %q", keys, got, p.m.Bench.Doubt)
+		}
+	}
+}
+
+// A wheel read in steps of half a degree shows halves and, by eye, quarters.
+func TestAValueFinerThanTheWheelIsAsked(t *testing.T) {
+	for value, asked := range map[string]bool{"103.55": true, "103.4": true, "103.5": false, "103.25": false, "103": false} {
+		p := newBench()
+		p.gives("wheel.step_deg", "0.5", "")
+		p.send(app.Navigated{Hash: benchHash()})
+		p.send(app.BenchSkip{})
+		p.types(value)
+		if got := p.m.Bench.Panel == app.PanelOdd; got != asked {
+			t.Errorf("%s: asked %v, want %v (%s)", value, got, asked, p.m.Bench.Doubt)
+		}
+	}
+}

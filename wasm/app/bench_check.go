@@ -86,6 +86,12 @@ func (m *Model) needsQuarter(q Question, v float64) bool {
 
 // doubt says what is odd about a value, or "".
 func (m *Model) doubt(q Question, v float64) string {
+	if past := m.Bench.past; past != "" {
+		return "After the half " + past + " was typed, which is not in " + m.Bench.Text + ". Is it right?"
+	}
+	if d := m.doubtStep(v); d != "" {
+		return d
+	}
 	switch {
 	case q.Stop():
 		return m.doubtStop(q, v)
@@ -99,6 +105,19 @@ func (m *Model) doubt(q Question, v float64) string {
 		}
 	}
 	return m.doubtRepeat(q, v)
+}
+
+// doubtStep asks about a value that is finer than half the wheel's step, which
+// is what the eye divides (common practice, no source).
+func (m *Model) doubtStep(v float64) string {
+	step := m.Wheel().StepDeg
+	if step == nil || *step <= 0 || m.Habit() == build.HabitDepth {
+		return ""
+	}
+	if n := 2 * v / *step; math.Abs(n-math.Round(n)) < 1e-6 {
+		return ""
+	}
+	return m.Bench.Text + "° is finer than a wheel read in steps of " + unit.Plain(*step, 3) + "° shows. Is that right?"
 }
 
 // doubtSide asks when the piston moves the other way at a reading than it must:

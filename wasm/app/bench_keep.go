@@ -121,6 +121,7 @@ func (m *Model) benchWritten() {
 	b := &m.Bench
 	m.Notice, b.Said, b.Again = "", b.Sending, false
 	b.Sending, b.Text, b.Next, b.ID = "", b.Next, "", ""
+	b.past = ""
 	b.Refuse, b.Quarter, b.Side = "", 0, ""
 	m.benchSettle()
 }
