@@ -6,6 +6,7 @@ import (
 	"os"
 	"path/filepath"
 	"regexp"
+	"strconv"
 	"strings"
 	"testing"
 
@@ -335,5 +336,37 @@ func TestAssumedDoubtSaysSo(t *testing.T) {
 		if got := value(b, name); got != want {
 			t.Errorf("%s with a doubt that was given: %q, want %q", name, got, want)
 		}
+	}
+}
+
+// A page that a table runs over to, or that holds pictures alone, says which
+// cylinder it is about; every printed page carries the build's number.
+func TestEveryPageSaysWhichCylinder(t *testing.T) {
+	b := finished(t)
+	if h := HTML(made(t, b, Options{})); strings.Contains(h, "Cylinder 1") || !strings.Contains(h, `<tr><th scope="col">Number</th>`) {
+		t.Error("one cylinder is numbered though there is no other")
+	}
+	b.Engine.Cylinders = 2
+	b.Passes[1].Cylinder = 2
+	b.Number = "77"
+	s := made(t, b, Options{})
+	text := HTML(s)
+	for _, want := range []string{"Cylinder 1", "Cylinder 2"} {
+		if !strings.Contains(text, `<thead><tr><th scope="col">`+want+"</th>") {
+			t.Errorf("no repeated head says %q", want)
+		}
+	}
+	for _, c := range s.Cylinders {
+		for _, p := range c.Pictures {
+			if !strings.HasPrefix(p.Caption, "Cylinder "+strconv.Itoa(c.Number)+". ") {
+				t.Errorf("under a picture of cylinder %d: %q", c.Number, p.Caption)
+			}
+		}
+		if len(c.Pictures) == 0 {
+			t.Errorf("no picture of cylinder %d", c.Number)
+		}
+	}
+	if !strings.Contains(text, `@page{@bottom-left{content:"77 `) {
+		t.Error("the number is not under every page")
 	}
 }

@@ -1,6 +1,9 @@
 package sheet
 
-import "strings"
+import (
+	"strconv"
+	"strings"
+)
 
 // Table sets states side by side, or the parts of a move.
 type Table struct {
@@ -163,5 +166,12 @@ func (w *work) cylinder(n int) Cylinder {
 		out.Needs = append(out.Needs, need.Text)
 	}
 	out.Pictures = w.pictures(first, last, from)
+	if w.b.Engine.Cylinders > 1 { // a table or a picture on a page of its own still says whose it is
+		of := "Cylinder " + strconv.Itoa(n)
+		out.Table.Of = of
+		for i := range out.Pictures {
+			out.Pictures[i].Caption = of + ". " + out.Pictures[i].Caption
+		}
+	}
 	return out
 }
