@@ -31,6 +31,7 @@ const againMS = 1000
 
 // Last is the value of the last reading that counts for the question in hand,
 // of a stop check the last one reached the same way, as it would be typed now.
+// The check after looks for a slip and starts from nothing.
 func (m *Model) Last() (text string, ok bool) {
 	q, ok := m.Question()
 	if !ok {
@@ -38,7 +39,7 @@ func (m *Model) Last() (text string, ok bool) {
 	}
 	last := unit.Length{Value: math.NaN()}
 	for _, s := range m.Open.Tally.Stops {
-		if q.Stop() && s.Struck == "" && s.Near == q.Near && s.Way == q.Way {
+		if q.Stop() && s.Struck == "" && s.When == q.When && s.Near == q.Near && s.Way == q.Way {
 			last.Value = s.Value
 		}
 	}

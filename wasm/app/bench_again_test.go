@@ -215,3 +215,40 @@ func TestAChosenUnitFreesTheKeys(t *testing.T) {
 		}
 	}
 }
+
+// The stop check after shows whether the wheel has slipped: it offers nothing
+// of the check before.
+func TestTheCheckAfterOffersNothing(t *testing.T) {
+	p := newBench()
+	p.types("341", "23")
+	for _, value := range []string{"342", "22"} {
+		p.send(app.BenchGo{Step: "stop/after"})
+		if k := view.Of(p.m).Bench.Keys; k.Same != "" || p.m.Nudged() {
+			t.Errorf("before %s the keys offer %q, %q", value, k.Same, k.More.Words)
+		}
+		p.types(value)
+	}
+}
+
+// Until a closing is read its number is the opening's mirror image and says so.
+func TestAMirroredClosingSaysSo(t *testing.T) {
+	p := newBench()
+	p.types("341", "23", "104")
+	label := func(step string) string {
+		p.send(app.BenchGo{Step: step})
+		if live := view.Of(p.m).Bench.Live; len(live) > 0 {
+			return live[0].Label
+		}
+		return ""
+	}
+	if got := label("read/w1/closes"); got != "mirror of opening" {
+		t.Errorf("before a closing is read: %q", got)
+	}
+	p.types("259")
+	if got := label("read/w1/closes"); got != "closes after TDC" {
+		t.Errorf("after it: %q", got)
+	}
+	if got := label("read/w1/opens"); got != "opens after TDC" {
+		t.Errorf("the opening: %q", got)
+	}
+}

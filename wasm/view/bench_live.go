@@ -20,7 +20,7 @@ func liveOf(m *app.Model, q app.Question) []Cell {
 	}
 	for i := range p.Windows {
 		if w := &p.Windows[i]; w.ID == q.Window || (w.ID == "" && w.Name == q.Name) {
-			return windowCells(p, w, q)
+			return windowCells(p, w, q, len(app.Counted(m.Open.Tally.Of(q.Window, q.Event))) > 0)
 		}
 	}
 	return nil
@@ -40,7 +40,9 @@ func zeroCells(m *app.Model, p *findings.PassResult) []Cell {
 	return out
 }
 
-func windowCells(p *findings.PassResult, w *findings.WindowResult, q app.Question) []Cell {
+// windowCells are a window's numbers. An event that was not read itself is the
+// mirror image of the other, and says so.
+func windowCells(p *findings.PassResult, w *findings.WindowResult, q app.Question, read bool) []Cell {
 	var out []Cell
 	add := func(label string, v, u95 *float64, decimals int, mark string) {
 		if v == nil {
@@ -52,11 +54,13 @@ func windowCells(p *findings.PassResult, w *findings.WindowResult, q app.Questio
 		}
 		out = append(out, c)
 	}
-	event, at, u95 := "opens", w.OpensDeg, w.OpensU95Deg
+	event, other, at, u95 := "opens", "closing", w.OpensDeg, w.OpensU95Deg
 	if q.Event == build.Closes {
-		event, at, u95 = "closes", w.ClosesDeg, w.ClosesU95Deg
+		event, other, at, u95 = "closes", "opening", w.ClosesDeg, w.ClosesU95Deg
 	}
-	if at != nil && *at > 180 && w.Kind == build.KindIntake {
+	if !read {
+		add("mirror of "+other, at, u95, 1, "°")
+	} else if at != nil && *at > 180 && w.Kind == build.KindIntake {
 		back := 360 - *at
 		add(event+" before TDC", &back, u95, 1, "°")
 	} else {
