@@ -131,6 +131,14 @@ func TestTablesInLargeTextAndOnTheSide(t *testing.T) {
 	}
 	p.Resize(360, 640)
 	wide("everything was asked")
+	name := `document.querySelector(".sum tbody tr:last-child th").textContent = `
+	p.Do(name + `"Intake window on the side of the flywheel"`)
+	wide("everything was asked, a long name")
+	if apart := chrome.MustEval[float64](p, `(() => { const [a, b] = [...document.querySelectorAll(".sum tbody tr:last-child :is(small, td:last-child b)")].map(e => e.getBoundingClientRect()); return b.left - a.right; })()`); apart < 8 {
+		t.Errorf("beside a long name the numbers are %v px apart", apart)
+	}
+	shot(p.Page, "bench_done_long")
+	p.Do(name + `"Intake"`)
 	p.Do(`document.documentElement.style.fontSize = "200%"`)
 	wide("everything was asked, text at 200 %")
 	p.TapText("See what the readings say")
