@@ -51,3 +51,23 @@ func TestLargeTextKeepsTheValueInView(t *testing.T) {
 		p.TapText("Back to the question")
 	}
 }
+
+// On its side with large text the bench scrolls, and nothing lies over anything.
+func TestLargeTextOnTheSide(t *testing.T) {
+	p := openApp(t)
+	p.toBench()
+	p.enter("104.5")
+	p.Resize(640, 360)
+	for _, text := range []string{"100%", "150%", "200%"} {
+		p.Do(`document.documentElement.style.fontSize = "` + text + `"`)
+		for _, fault := range chrome.MustEval[[]string](p, `(() => {
+			const all = [...document.querySelectorAll(".ask h1, .ask p, .ask .aid, .aside button, #value .digits, #value .unit, .tape .chip, .says .wait, .says .cell, .pad button")]
+				.filter(e => e.checkVisibility()).map(e => [e, e.getBoundingClientRect()]);
+			return all.flatMap(([e, r], i) => all.slice(i + 1).filter(([o, q]) => !e.contains(o) &&
+				Math.min(r.right, q.right) - Math.max(r.left, q.left) > 1 && Math.min(r.bottom, q.bottom) - Math.max(r.top, q.top) > 2)
+				.map(([o]) => e.textContent.trim() + " lies over " + o.textContent.trim()));
+		})()`) {
+			t.Errorf("%s: %s", text, fault)
+		}
+	}
+}

@@ -140,3 +140,14 @@ func TestSectionFitsAPhone(t *testing.T) {
 		}
 	}
 }
+
+// On its side the phone shows at once what turns the crank and what happens.
+func TestSectionOnTheSide(t *testing.T) {
+	p := toSection(t)
+	p.Resize(640, 360)
+	for _, what := range []string{"#section-turn", "#section-back", "#section-next", "#section-title", ".section-says p"} {
+		if !chrome.MustEval[bool](p, `(r => r.width > 0 && r.top >= 0 && r.bottom <= innerHeight && r.right <= innerWidth)(document.querySelector("`+what+`").getBoundingClientRect())`) {
+			t.Errorf("%s is not in view", what)
+		}
+	}
+}
